@@ -1,0 +1,61 @@
+//! Chains and the other linear expressions of a document: `pocket - 2 * gear - 15 % of cord`.
+//!
+//! An expression is read straight into its coefficients, which are the sensitivities of the gap. There is no syntax
+//! tree between: a chain of ten thousand terms needs no recursion.
+
+mod parser;
+mod token;
+
+use indexmap::IndexMap;
+
+use super::source::Span;
+use crate::length::Unit;
+
+pub use parser::parse;
+
+/// A linear expression over names, its numbers not yet in millimetres.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expression {
+    /// The text as typed.
+    pub text: String,
+    /// Where it stands.
+    pub at: Span,
+    /// The sum of the numbers that have no unit; it is in the document's unit.
+    pub bare: f64,
+    /// The sum of the numbers with a unit, in millimetres.
+    pub mm: f64,
+    /// The coefficient of each name, in the order of first use.
+    pub terms: IndexMap<String, Use>,
+}
+
+/// How a name is used in an expression.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Use {
+    /// The sum of the name's coefficients.
+    pub coefficient: f64,
+    /// Where the name stands first.
+    pub at: Span,
+}
+
+impl Expression {
+    /// The constant part in millimetres, bare numbers being in `unit`.
+    #[must_use]
+    pub fn constant_mm(&self, unit: Unit) -> f64 {
+        unit.to_mm(self.bare) + self.mm
+    }
+}
+
+/// What is wrong with an expression, and where in its text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ExpressionFault {
+    /// What is wrong.
+    pub message: String,
+    /// What to do, where that is not plain.
+    pub help: Option<String>,
+    /// The first byte of the fault, in the expression's text.
+    pub start: usize,
+    /// The byte behind it.
+    pub end: usize,
+    /// Whether the expression can be read but is not linear.
+    pub not_linear: bool,
+}

@@ -1,0 +1,297 @@
+//! The one table of keys. Unknown-key errors, the nearest known name, and every page that lists keys come from it.
+
+/// A part of a file that has keys of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Section {
+    /// The top of a stack document.
+    Document,
+    /// One entry of `instruments`.
+    Instrument,
+    /// One entry of `dimensions`.
+    Dimension,
+    /// One entry of `gaps`.
+    Gap,
+    /// `found` as a map.
+    Found,
+    /// One entry of `packs`.
+    Pack,
+    /// One shim of `fitted` as a map.
+    Fitted,
+    /// One entry of `kits`.
+    Kit,
+    /// A kit's sizes as a range.
+    SizeRange,
+    /// The top of a preset.
+    Preset,
+    /// One entry of a preset's `inputs`.
+    Input,
+    /// One entry of a preset's `examples`.
+    Example,
+    /// A gap's entry in an example's `expect`.
+    Expected,
+}
+
+impl Section {
+    /// What a message calls it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Section::Document => "a stack document",
+            Section::Instrument => "an instrument",
+            Section::Dimension => "a dimension",
+            Section::Gap => "a gap",
+            Section::Found => "a found gap",
+            Section::Pack => "a pack",
+            Section::Fitted => "a fitted shim",
+            Section::Kit => "a kit",
+            Section::SizeRange => "a range of sizes",
+            Section::Preset => "a preset",
+            Section::Input => "an input",
+            Section::Example => "an example",
+            Section::Expected => "an expected gap",
+        }
+    }
+}
+
+/// The form that a key's value has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// Any text.
+    Text,
+    /// A length: a number with or without a unit.
+    Length,
+    /// A number without a unit.
+    Number,
+    /// `true` or `false`.
+    Flag,
+    /// One of a few words.
+    Word(&'static [&'static str]),
+    /// A linear expression.
+    Expression,
+    /// The name of something in the document.
+    Name,
+    /// What the sentence says; several forms are taken.
+    Mixed,
+    /// A map of named entries, each a section.
+    Entries(Section),
+    /// A list of texts.
+    Texts,
+}
+
+/// A key: where it may stand, its form, and a sentence on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Key {
+    /// Where it may stand.
+    pub section: Section,
+    /// The key.
+    pub name: &'static str,
+    /// The form of its value.
+    pub form: Form,
+    /// What it means.
+    pub sentence: &'static str,
+}
+
+/// The keys of a section, in the order of the table.
+pub fn of(section: Section) -> impl Iterator<Item = &'static Key> {
+    KEYS.iter().filter(move |key| key.section == section)
+}
+
+const fn key(section: Section, name: &'static str, form: Form, sentence: &'static str) -> Key {
+    Key { section, name, form, sentence }
+}
+
+/// The words of `unit`.
+pub const UNITS: &[&str] = &["mm", "in", "thou", "um"];
+/// The words of `distribution`.
+pub const DISTRIBUTIONS: &[&str] = &["normal", "rectangular", "triangular"];
+/// The words of `use`.
+pub const USES: &[&str] = &["mean", "least", "most", "middle"];
+/// The words of `as`.
+pub const SENSES: &[&str] = &["play", "preload"];
+/// The words of `lean`.
+pub const LEANS: &[&str] = &["nearest", "looser", "tighter", "more", "less"];
+/// The words of an input's `takes`.
+pub const TAKES: &[&str] = &["readings", "length", "limits", "count", "kit", "shims", "choice"];
+/// The verdicts.
+pub const VERDICTS: &[&str] = &["in", "out", "cannot tell", "some will"];
+
+/// Every key of stack, kit and preset files.
+pub const KEYS: &[Key] = {
+    use Form::*;
+    use Section::*;
+    &[
+        key(Document, "title", Text, "What the stack is."),
+        key(Document, "unit", Word(UNITS), "The unit of numbers that carry none; mm where it is not given."),
+        key(
+            Document,
+            "instruments",
+            Entries(Instrument),
+            "Instruments of this document; a name that is shipped too is replaced by it.",
+        ),
+        key(Document, "dimensions", Entries(Dimension), "The parts' dimensions."),
+        key(Document, "gaps", Entries(Gap), "The gaps, each a chain of dimensions and packs."),
+        key(Document, "packs", Entries(Pack), "The packs of shims."),
+        key(Document, "kits", Entries(Kit), "The shims that there are."),
+        key(Document, "note", Text, "A remark; shown, never used."),
+        key(Document, "cautions", Texts, "Cautions that are shown with the answer."),
+        key(Document, "fitting", Texts, "The order of assembly, shown with the answer."),
+        key(
+            Instrument,
+            "limit_of_error",
+            Length,
+            "The largest error of a reading that is not its zero: a rectangular half-width.",
+        ),
+        key(
+            Instrument,
+            "zero_error",
+            Length,
+            "The largest error of the zero, shared by all readings: a rectangular half-width.",
+        ),
+        key(Instrument, "repeatability", Length, "The standard deviation of one reading."),
+        key(Instrument, "resolution", Length, "The digital step; counts only where no limit of error is given."),
+        key(
+            Instrument,
+            "difference",
+            Flag,
+            "Whether a reading is a difference already, so that the zero does not count.",
+        ),
+        key(
+            Instrument,
+            "unit",
+            Word(UNITS),
+            "The unit of bare numbers in this instrument and of bare readings made with it.",
+        ),
+        key(Instrument, "source", Text, "Where the figures come from."),
+        key(Instrument, "note", Text, "A remark; shown, never used."),
+        key(Dimension, "size", Length, "The size on the drawing."),
+        key(Dimension, "tolerance", Mixed, "A number is plus and minus; a pair is the lower and the upper deviation."),
+        key(Dimension, "class", Text, "A tolerance class of ISO 286, such as h9."),
+        key(Dimension, "general", Word(&["f", "m", "c", "v"]), "A class of general tolerances of ISO 2768-1."),
+        key(Dimension, "sd", Length, "The standard deviation, in place of a tolerance."),
+        key(Dimension, "freedom", Number, "The degrees of freedom behind sd, for effective degrees of freedom only."),
+        key(Dimension, "limits", Mixed, "The least and the greatest size."),
+        key(Dimension, "readings", Mixed, "What was read: one value, a list of repeats, or a map of named places."),
+        key(Dimension, "instrument", Name, "What it was read with; `none` takes the scatter alone."),
+        key(Dimension, "allow_spread", Length, "How much the places of a face may differ."),
+        key(
+            Dimension,
+            "use",
+            Word(USES),
+            "Which value of the places of a face counts; the mean where it is not given.",
+        ),
+        key(
+            Dimension,
+            "distribution",
+            Word(DISTRIBUTIONS),
+            "How production spreads between the limits; normal where it is not given.",
+        ),
+        key(
+            Dimension,
+            "sigma_level",
+            Number,
+            "How many standard deviations the limits are from the middle; 3 where it is not given.",
+        ),
+        key(Dimension, "source", Text, "Where the figures come from."),
+        key(Dimension, "note", Text, "A remark; shown, never used."),
+        key(Gap, "chain", Expression, "The gap as a sum of dimensions, packs and other gaps."),
+        key(Gap, "accept", Mixed, "The band: a pair, `at least X` or `at most X`; its ends may be expressions."),
+        key(Gap, "target", Expression, "What to aim at; the middle of the band where it is not given."),
+        key(Gap, "as", Word(SENSES), "`preload` turns the sign of every figure of the gap."),
+        key(
+            Gap,
+            "found",
+            Mixed,
+            "The assembled gap as read, with the fitted shims in: readings, or a map with readings and instrument.",
+        ),
+        key(Gap, "lean", Word(LEANS), "Which side to prefer between packs that are about as near."),
+        key(Gap, "wear_limit", Length, "The limit of wear; shown, never aimed at."),
+        key(Gap, "source", Text, "Where the band comes from."),
+        key(Gap, "note", Text, "A remark; shown, never used."),
+        key(Found, "readings", Mixed, "What was read: one value, a list of repeats, or a map of named places."),
+        key(Found, "instrument", Name, "What it was read with; the shipped indicator where it is not given."),
+        key(Found, "allow_spread", Length, "How much the places may differ."),
+        key(Found, "use", Word(USES), "Which value of the places counts."),
+        key(Pack, "kit", Name, "The kit that the pack is taken from."),
+        key(
+            Pack,
+            "count",
+            Mixed,
+            "How many shims: a number, or the fewest and the most; [0, 4] where it is not given.",
+        ),
+        key(Pack, "fitted", Mixed, "The shims that are in now: lengths, or maps with readings."),
+        key(Pack, "stay", Mixed, "`all`, or those fitted shims that are not to come out."),
+        key(Pack, "includes", Mixed, "Sizes that must be in the pack."),
+        key(Pack, "thickest", Length, "The greatest thickness of the whole pack."),
+        key(
+            Pack,
+            "instrument",
+            Name,
+            "What fitted shims that are no kit size were measured with; the shipped micrometer where it is not given.",
+        ),
+        key(Pack, "source", Text, "Where the rules come from."),
+        key(Pack, "note", Text, "A remark; shown, never used."),
+        key(Fitted, "readings", Mixed, "What was read on the shim."),
+        key(Fitted, "instrument", Name, "What it was read with."),
+        key(Kit, "sizes", Mixed, "The sizes: a list, or a range with from, to and step."),
+        key(Kit, "tolerance", Length, "How far a shim may be from its size, either way."),
+        key(Kit, "on_hand", Mixed, "How many of each size there are; a size not named is not in the box."),
+        key(Kit, "actual", Mixed, "Measured thicknesses of the shims of a size, one figure a shim."),
+        key(
+            Kit,
+            "instrument",
+            Name,
+            "What the actual thicknesses were measured with; the shipped micrometer where it is not given.",
+        ),
+        key(Kit, "unit", Word(UNITS), "The unit of bare numbers in this kit and in the packs taken from it."),
+        key(Kit, "source", Text, "Where the sizes come from."),
+        key(Kit, "note", Text, "A remark; shown, never used."),
+        key(SizeRange, "from", Length, "The smallest size."),
+        key(SizeRange, "to", Length, "The greatest size."),
+        key(SizeRange, "step", Length, "The step between sizes."),
+        key(Preset, "preset", Text, "The preset's name: lower-case words joined by `-`."),
+        key(Preset, "title", Text, "What it is for, in a few words."),
+        key(Preset, "family", Text, "The family of assemblies that it belongs to."),
+        key(Preset, "source", Text, "Where the method comes from; `none` is common practice, no source."),
+        key(Preset, "sets", Text, "What it sets, in a sentence."),
+        key(Preset, "picture", Text, "A picture in plain text."),
+        key(Preset, "inputs", Entries(Input), "What is asked, in order."),
+        key(Preset, "stack", Mixed, "A stack document in which a whole value may be `$input`."),
+        key(Preset, "fitting", Texts, "The order of assembly."),
+        key(Preset, "verify", Texts, "What to check after assembly."),
+        key(Preset, "mistakes", Texts, "Usual mistakes."),
+        key(Preset, "cautions", Texts, "Cautions, shown with every answer."),
+        key(Preset, "examples", Mixed, "Worked examples, each a test."),
+        key(Input, "ask", Text, "What is asked for."),
+        key(Input, "how", Text, "Where to put the instrument."),
+        key(Input, "takes", Word(TAKES), "The kind of value."),
+        key(Input, "instrument", Name, "What it is usually read with."),
+        key(Input, "allow_spread", Length, "How much the places of a face may differ."),
+        key(Input, "use", Word(USES), "Which value of the places of a face counts."),
+        key(Input, "default", Mixed, "The value where none is given."),
+        key(Input, "source", Text, "Where the default comes from; `none` is common practice, no source."),
+        key(Input, "choices", Texts, "The words of a choice."),
+        key(Example, "title", Text, "What the example is."),
+        key(Example, "source", Text, "Where its figures come from."),
+        key(Example, "given", Mixed, "The inputs."),
+        key(Example, "expect", Mixed, "What must come out: a pack's sizes, a gap's value, the verdict."),
+        key(Expected, "is", Length, "The expected value."),
+        key(Expected, "within", Length, "How far it may be off."),
+    ]
+};
+
+#[cfg(test)]
+mod tests {
+    use super::KEYS;
+
+    #[test]
+    fn no_key_stands_twice_and_each_has_a_sentence() {
+        for (index, key) in KEYS.iter().enumerate() {
+            assert!(key.sentence.ends_with('.'), "{}", key.name);
+            assert!(
+                !KEYS[..index].iter().any(|other| (other.section, other.name) == (key.section, key.name)),
+                "{}",
+                key.name
+            );
+        }
+    }
+}

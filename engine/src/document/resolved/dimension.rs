@@ -1,0 +1,230 @@
+//! Dimensions and readings, in millimetres.
+
+use super::instrument::{self, Default as Assumed, InstrumentRef};
+use super::{Context, UseOfPlaces};
+use crate::document::diagnostic::Code;
+use crate::document::source::Span;
+use crate::document::written::{self, Length, Reader, Sets, Shape, Spread};
+use crate::law::{Law, Normal, Rectangular, Triangular};
+use crate::length::{Unit, on_grid};
+use crate::standards;
+
+/// A dimension, resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Dimension {
+    /// Its name.
+    pub name: String,
+    /// What the drawing says.
+    pub drawing: Option<Drawing>,
+    /// What was read.
+    pub readings: Option<Readings>,
+    /// Where the figures come from.
+    pub source: Option<String>,
+    /// A remark.
+    pub note: Option<String>,
+    /// Where its name stands.
+    pub at: Span,
+}
+
+/// What the drawing says, in millimetres.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// The size, or the middle of the limits.
+    pub nominal_mm: f64,
+    /// The law of production; none for an exact length.
+    pub law: Option<Law>,
+    /// The stated limits, where there are any.
+    pub limits_mm: Option<(f64, f64)>,
+    /// The degrees of freedom behind a standard deviation.
+    pub freedom: Option<f64>,
+    /// The text as typed.
+    pub typed: String,
+}
+
+/// Readings, in millimetres.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Readings {
+    /// The places, or one without a name for repeats.
+    pub places: Vec<Place>,
+    /// What they were made with.
+    pub instrument: InstrumentRef,
+    /// How much the places may differ.
+    pub allow_spread_mm: Option<f64>,
+    /// Which value of the places counts.
+    pub use_of_places: UseOfPlaces,
+    /// The coarsest place value of the digits as typed.
+    pub step_mm: f64,
+    /// Where they stand.
+    pub at: Span,
+}
+
+/// One place on a face and what was read there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    /// Its name; none for plain repeats.
+    pub name: Option<String>,
+    /// The figures.
+    pub values_mm: Vec<f64>,
+    /// The figures as typed.
+    pub typed: Vec<String>,
+}
+
+pub(super) fn resolve(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    written: &written::Dimension,
+) -> Option<Dimension> {
+    let drawing = written.drawing.as_ref().map(|one| drawing(reader, context.unit, written, one));
+    let readings = written.readings.as_ref().map(|one| self::readings(reader, context, one, Assumed::Dimension));
+    if matches!(drawing, Some(None)) || matches!(readings, Some(None)) {
+        return None;
+    }
+    Some(Dimension {
+        name: written.name.text.clone(),
+        drawing: drawing.flatten(),
+        readings: readings.flatten(),
+        source: written.source.clone(),
+        note: written.note.clone(),
+        at: written.name.at,
+    })
+}
+
+/// Brings readings to millimetres and finds their instrument.
+pub(super) fn readings(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    written: &written::Readings,
+    default: Assumed,
+) -> Option<Readings> {
+    let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), default)?;
+    let unit = instrument.index().and_then(|index| context.instruments[index].unit).unwrap_or(context.unit);
+    let place = |name: Option<String>, list: &[Length]| Place {
+        name,
+        values_mm: list.iter().map(|one| one.mm(unit)).collect(),
+        typed: list.iter().map(|one| one.typed.text()).collect(),
+    };
+    let places = match &written.sets {
+        Sets::Repeats(list) => vec![place(None, list)],
+        Sets::Places(places) => places.iter().map(|one| place(Some(one.name.clone()), &one.readings)).collect(),
+    };
+    let step_mm = written.sets.all().map(|one| one.typed.step_mm(unit)).fold(0.0, f64::max);
+    Some(Readings {
+        places,
+        instrument,
+        allow_spread_mm: written.allow_spread.as_ref().map(|spread| spread.mm(context.unit)),
+        use_of_places: written.use_of_places,
+        step_mm,
+        at: written.at,
+    })
+}
+
+fn drawing(
+    reader: &mut Reader<'_>,
+    unit: Unit,
+    dimension: &written::Dimension,
+    written: &written::Drawing,
+) -> Option<Drawing> {
+    match written {
+        written::Drawing::Exact(length) => Some(exact(length.mm(unit), length.typed.text())),
+        written::Drawing::Limits([low, high]) => {
+            let limits = (low.mm(unit), high.mm(unit));
+            let typed = format!("{} to {}", low.typed.text(), high.typed.text());
+            between(reader, low.at, limits, f64::midpoint(limits.0, limits.1), dimension, typed)
+        }
+        written::Drawing::Size(size, spread) => {
+            let size_mm = size.mm(unit);
+            let text = size.typed.text();
+            match spread {
+                Spread::PlusMinus(half) => {
+                    let half_mm = half.mm(unit);
+                    let typed = format!("{text} ± {}", half.typed.text());
+                    between(reader, half.at, (size_mm - half_mm, size_mm + half_mm), size_mm, dimension, typed)
+                }
+                Spread::Deviations([lower, upper]) => {
+                    let limits = (size_mm + lower.mm(unit), size_mm + upper.mm(unit));
+                    let typed = format!("{text} {}/{}", signed(&lower.typed.text()), signed(&upper.typed.text()));
+                    between(reader, lower.at, limits, size_mm, dimension, typed)
+                }
+                Spread::Class(class) => match standards::iso286::limits(size_mm, &class.text) {
+                    Ok(found) => {
+                        let limits = (size_mm + found.lower_um / 1000.0, size_mm + found.upper_um / 1000.0);
+                        between(reader, class.at, limits, size_mm, dimension, format!("{text} {}", class.text))
+                    }
+                    Err(fault) => {
+                        reader.error(Code::Class, class.at, fault.to_string());
+                        None
+                    }
+                },
+                Spread::General(class, named) => match standards::iso2768::linear_mm(size_mm, *class) {
+                    Ok(half_mm) => {
+                        let typed = format!("{text} ISO 2768-{}", named.text);
+                        between(reader, named.at, (size_mm - half_mm, size_mm + half_mm), size_mm, dimension, typed)
+                    }
+                    Err(fault) => {
+                        reader.error(Code::Class, named.at, fault.to_string());
+                        None
+                    }
+                },
+                Spread::StandardDeviation(sd, freedom) => {
+                    let sd_mm = sd.mm(unit);
+                    let typed = format!("{text}, sd {}", sd.typed.text());
+                    let law = (sd_mm > 0.0).then(|| Normal::new(size_mm, sd_mm).ok().map(Law::Normal));
+                    let law = match law {
+                        Some(None) => {
+                            reader.error(Code::NotFinite, sd.at, "the standard deviation cannot be used");
+                            return None;
+                        }
+                        other => other.flatten(),
+                    };
+                    Some(Drawing { nominal_mm: size_mm, law, limits_mm: None, freedom: *freedom, typed })
+                }
+            }
+        }
+    }
+}
+
+fn exact(mm: f64, typed: String) -> Drawing {
+    Drawing { nominal_mm: mm, law: None, limits_mm: Some((mm, mm)), freedom: None, typed }
+}
+
+fn signed(text: &str) -> String {
+    if text.starts_with(['-', '+']) || text.chars().all(|c| c == '0' || c == '.') {
+        text.to_owned()
+    } else {
+        format!("+{text}")
+    }
+}
+
+/// The law between two limits.
+fn between(
+    reader: &mut Reader<'_>,
+    at: Span,
+    limits: (f64, f64),
+    nominal_mm: f64,
+    dimension: &written::Dimension,
+    typed: String,
+) -> Option<Drawing> {
+    let (low, high) = limits;
+    if on_grid(low) > on_grid(high) {
+        reader.error(Code::Order, at, "the limits are the wrong way round");
+        return None;
+    }
+    if low >= high {
+        return Some(Drawing { nominal_mm, ..exact(f64::midpoint(low, high), typed) });
+    }
+    let law = match dimension.shape.unwrap_or(Shape::Normal) {
+        Shape::Normal => {
+            let level = dimension.sigma_level.unwrap_or(3.0);
+            Normal::new(f64::midpoint(low, high), (high - low) / (2.0 * level)).map(Law::Normal)
+        }
+        Shape::Rectangular => Rectangular::new(low, high).map(Law::Rectangular),
+        Shape::Triangular => Triangular::symmetric(low, high).map(Law::Triangular),
+    };
+    match law {
+        Ok(law) => Some(Drawing { nominal_mm, law: Some(law), limits_mm: Some(limits), freedom: None, typed }),
+        Err(fault) => {
+            reader.error(Code::NotFinite, at, fault.to_string());
+            None
+        }
+    }
+}

@@ -1,0 +1,180 @@
+//! Kits, in millimetres, their sizes in order.
+
+use super::Context;
+use super::instrument::{self, Default as Assumed, InstrumentRef};
+use crate::document::diagnostic::Code;
+use crate::document::source::Span;
+use crate::document::written::{self, Length, Reader, Sizes};
+use crate::length::{Unit, from_grid_mm, on_grid};
+
+/// A kit, resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kit {
+    /// Its name.
+    pub name: String,
+    /// The sizes, the smallest first.
+    pub sizes: Vec<Size>,
+    /// How far a shim may be from its size.
+    pub tolerance_mm: Option<f64>,
+    /// What actual thicknesses were measured with.
+    pub instrument: InstrumentRef,
+    /// The unit in which the kit's sizes were written.
+    pub unit: Unit,
+    /// Whether the box was counted at all.
+    pub counted: bool,
+    /// Where the sizes come from.
+    pub source: Option<String>,
+}
+
+/// A size of a kit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Size {
+    /// The size by its label.
+    pub label_mm: f64,
+    /// The label as typed.
+    pub typed: String,
+    /// How many there are; none: plenty.
+    pub on_hand: Option<usize>,
+    /// Measured thicknesses, one a shim; where there are any, they are the shims of this size.
+    pub actual_mm: Vec<f64>,
+}
+
+/// A kit with more sizes than this is a slip of the pen.
+const MOST_SIZES: usize = 10_000;
+
+pub(super) fn resolve(reader: &mut Reader<'_>, context: &Context<'_>, written: &written::Kit) -> Option<Kit> {
+    let unit = written.unit.unwrap_or(context.unit);
+    let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), Assumed::Shim)?;
+    let counted = written.on_hand.is_some();
+    let mut sizes = match &written.sizes {
+        Sizes::List(list) => list.iter().map(|one| (one.mm(unit), one.typed.text(), one.at)).collect(),
+        Sizes::Range(range) => spread(reader, unit, range)?,
+        Sizes::Counted => counted_sizes(written, unit),
+    };
+    if sizes.is_empty() {
+        reader.error(Code::EmptyKit, written.name.at, "the kit has no sizes");
+        return None;
+    }
+    sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for (index, (mm, typed, at)) in sizes.iter().enumerate() {
+        if on_grid(*mm) <= 0 {
+            reader.error(Code::KitSize, *at, format!("a shim of {typed} is no shim; sizes are greater than zero"));
+        } else if index > 0 && on_grid(sizes[index - 1].0) == on_grid(*mm) {
+            reader.error(Code::KitSize, *at, format!("the size {typed} is given twice"));
+        }
+    }
+    let mut sizes: Vec<Size> = sizes
+        .into_iter()
+        .map(|(label_mm, typed, _)| Size { label_mm, typed, on_hand: counted.then_some(0), actual_mm: Vec::new() })
+        .collect();
+    let find = |sizes: &[Size], length: &Length| {
+        sizes.iter().position(|one| on_grid(one.label_mm) == on_grid(length.mm(unit)))
+    };
+    for (length, count) in written.on_hand.iter().flatten() {
+        match find(&sizes, length) {
+            Some(index) => sizes[index].on_hand = Some(*count),
+            None => stranger(reader, written, length),
+        }
+    }
+    for (length, measured) in &written.actual {
+        let Some(index) = find(&sizes, length) else {
+            stranger(reader, written, length);
+            continue;
+        };
+        let listed =
+            written.on_hand.iter().flatten().any(|(other, _)| on_grid(other.mm(unit)) == on_grid(length.mm(unit)));
+        if listed && sizes[index].on_hand != Some(measured.len()) {
+            let message = format!(
+                "`on_hand` counts another number of {} than the {} that `actual` gives",
+                length.typed.text(),
+                measured.len()
+            );
+            reader.error(Code::KeysExclude, length.at, message);
+        }
+        sizes[index].on_hand = Some(measured.len());
+        sizes[index].actual_mm = measured.iter().map(|one| one.mm(unit)).collect();
+        slip(reader, &sizes[index], measured, unit);
+    }
+    Some(Kit {
+        name: written.name.text.clone(),
+        sizes,
+        tolerance_mm: written.tolerance.as_ref().map(|one| one.mm(unit)),
+        instrument,
+        unit,
+        counted: counted || !written.actual.is_empty(),
+        source: written.source.clone(),
+    })
+}
+
+fn stranger(reader: &mut Reader<'_>, written: &written::Kit, length: &Length) {
+    reader.error(
+        Code::UnknownName,
+        length.at,
+        format!("the kit `{}` has no size {}", written.name.text, length.typed.text()),
+    );
+}
+
+/// A measured shim that is far from its label is a slip, not a shim.
+fn slip(reader: &mut Reader<'_>, size: &Size, measured: &[Length], unit: Unit) {
+    for length in measured {
+        let mm = length.mm(unit);
+        if let Some(slip) = super::slips::ratio(mm, size.label_mm) {
+            reader.error(
+                Code::SlipOfUnit,
+                length.at,
+                format!("{} for a shim of {}: {slip}", length.typed.text(), size.typed),
+            );
+        }
+    }
+}
+
+fn counted_sizes(written: &written::Kit, unit: Unit) -> Vec<(f64, String, Span)> {
+    let mut found: Vec<(f64, String, Span)> = Vec::new();
+    let named = written
+        .on_hand
+        .iter()
+        .flatten()
+        .map(|(length, _)| length)
+        .chain(written.actual.iter().map(|(length, _)| length));
+    for length in named {
+        let mm = length.mm(unit);
+        if !found.iter().any(|(there, ..)| on_grid(*there) == on_grid(mm)) {
+            found.push((mm, length.typed.text(), length.at));
+        }
+    }
+    found
+}
+
+fn spread(reader: &mut Reader<'_>, unit: Unit, range: &[Length; 3]) -> Option<Vec<(f64, String, Span)>> {
+    let [from, to, step] = range.each_ref().map(|one| on_grid(one.mm(unit)));
+    if step <= 0 {
+        reader.error(Code::KitSize, range[2].at, "the step between sizes is greater than zero");
+        return None;
+    }
+    if from > to {
+        reader.error(Code::Order, range[0].at, "the range of sizes is the wrong way round");
+        return None;
+    }
+    let count = usize::try_from((to - from) / step).unwrap_or(usize::MAX).saturating_add(1);
+    if count > MOST_SIZES {
+        reader.error(Code::TooLarge, range[2].at, format!("the range has {count} sizes; the most is {MOST_SIZES}"));
+        return None;
+    }
+    // Labels have the digits of the start and the step, and their unit: the step from 2.00 by 0.05 gives 2.05.
+    let shown = range[0].typed.unit.unwrap_or(unit);
+    let decimals = range.iter().map(|one| decimals_of(one.typed.step)).max().unwrap_or(0);
+    let suffix = range[0].typed.unit.map_or(String::new(), |unit| format!(" {unit}"));
+    Some(
+        (0..count)
+            .map(|index| {
+                let mm = from_grid_mm(from + step * i64::try_from(index).unwrap_or(0));
+                (mm, format!("{:.decimals$}{suffix}", shown.from_mm(mm)), range[0].at)
+            })
+            .collect(),
+    )
+}
+
+fn decimals_of(step: f64) -> usize {
+    // A step is a power of ten; its logarithm is whole but for rounding.
+    if step >= 1.0 { 0 } else { (-step.log10()).round() as usize }
+}

@@ -1,0 +1,196 @@
+//! Packs, their shims bound to the kit's sizes.
+
+use super::dimension::{self, Readings};
+use super::instrument::{self, Default as Assumed, InstrumentRef};
+use super::kit::{Kit, Size};
+use super::{Context, Count};
+use crate::document::diagnostic::{Code, Diagnostic};
+use crate::document::nearest::nearest;
+use crate::document::source::Span;
+use crate::document::written::{self, Length, Reader, Stay};
+use crate::length::{Unit, on_grid};
+
+/// A pack, resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pack {
+    /// Its name.
+    pub name: String,
+    /// The kit, as an index into the document's kits.
+    pub kit: usize,
+    /// The fewest and the most shims.
+    pub count: Count,
+    /// The shims that are in now; none given is not the same as none in.
+    pub fitted: Option<Vec<Fitted>>,
+    /// Sizes that must be in it, as indices into the kit's sizes.
+    pub includes: Vec<usize>,
+    /// The greatest thickness of the whole pack.
+    pub thickest_mm: Option<f64>,
+    /// Where the rules come from.
+    pub source: Option<String>,
+    /// Where its name stands.
+    pub at: Span,
+}
+
+/// One shim that is in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fitted {
+    /// Its thickness by the label or as measured, in millimetres.
+    pub thickness_mm: f64,
+    /// Its thickness as typed.
+    pub typed: String,
+    /// What is known of it.
+    pub trust: FittedAs,
+    /// Whether it is not to come out.
+    pub stays: bool,
+    /// Where it stands.
+    pub at: Span,
+}
+
+/// What is known of a shim that is in.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FittedAs {
+    /// It has a kit size, and the kit's trust with it: the index of the size.
+    Size(usize),
+    /// It was measured once, with this instrument.
+    Measured(InstrumentRef, f64),
+    /// It was read, perhaps more than once.
+    Read(Readings),
+}
+
+pub(super) fn resolve(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    written: &written::Pack,
+    written_kits: &[written::Kit],
+    kits: &[Kit],
+) -> Option<Pack> {
+    let named = written.kit.as_ref()?;
+    let Some(index) = kits.iter().position(|kit| kit.name == named.text) else {
+        // A kit that is there but has a fault of its own has been complained of.
+        if !written_kits.iter().any(|kit| kit.name.text == named.text) {
+            let known = || written_kits.iter().map(|kit| kit.name.text.as_str());
+            let fault = Diagnostic::error(Code::UnknownName, format!("no kit is called `{}`", named.text)).at(named.at);
+            reader.push(match nearest(&named.text, known()) {
+                Some(near) => fault.help(format!("did you mean `{near}`?")),
+                None => fault.help("write it under `kits`"),
+            });
+        }
+        return None;
+    };
+    let kit = &kits[index];
+    let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), Assumed::Shim)?;
+    let includes = written
+        .includes
+        .iter()
+        .filter_map(|length| {
+            let found = size_of(kit, length.mm(kit.unit));
+            if found.is_none() {
+                reader.error(
+                    Code::UnknownName,
+                    length.at,
+                    format!("the kit `{}` has no size {}", kit.name, length.typed.text()),
+                );
+            }
+            found
+        })
+        .collect::<Vec<_>>();
+    if includes.len() > written.count.most {
+        reader.error(
+            Code::Count,
+            written.name.at,
+            format!("{} shims must be in, and at most {} may", includes.len(), written.count.most),
+        );
+    }
+    let mut fitted = written.fitted.as_ref().map(|list| {
+        let one = |one: &written::Fitted| fitted_one(reader, context, kit, instrument, one);
+        list.iter().filter_map(one).collect::<Vec<_>>()
+    });
+    stay(reader, &written.stay, &mut fitted, kit.unit);
+    let staying = fitted.iter().flatten().filter(|one| one.stays).count();
+    if staying > written.count.most {
+        reader.error(
+            Code::Count,
+            written.name.at,
+            format!("{staying} shims stay, and at most {} may be in", written.count.most),
+        );
+    }
+    Some(Pack {
+        name: written.name.text.clone(),
+        kit: index,
+        count: written.count,
+        fitted,
+        includes,
+        thickest_mm: written.thickest.as_ref().map(|one| one.mm(kit.unit)),
+        source: written.source.clone(),
+        at: written.name.at,
+    })
+}
+
+fn size_of(kit: &Kit, mm: f64) -> Option<usize> {
+    kit.sizes.iter().position(|size: &Size| on_grid(size.label_mm) == on_grid(mm))
+}
+
+fn fitted_one(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    kit: &Kit,
+    instrument: InstrumentRef,
+    written: &written::Fitted,
+) -> Option<Fitted> {
+    match written {
+        written::Fitted::Thickness(length) => {
+            let unit = instrument.index().and_then(|index| context.instruments[index].unit).unwrap_or(kit.unit);
+            let by_label = length.mm(kit.unit);
+            let (thickness_mm, trust) = match size_of(kit, by_label) {
+                Some(index) => (by_label, FittedAs::Size(index)),
+                None => (length.mm(unit), FittedAs::Measured(instrument, length.typed.step_mm(unit))),
+            };
+            Some(Fitted { thickness_mm, typed: length.typed.text(), trust, stays: false, at: length.at })
+        }
+        written::Fitted::Read(readings, at) => {
+            let read = dimension::readings(reader, context, readings, Assumed::Shim)?;
+            let values: Vec<f64> = read.places.iter().flat_map(|place| place.values_mm.iter().copied()).collect();
+            if values.iter().any(|&value| on_grid(value) <= 0) {
+                reader.error(Code::KitSize, *at, "a shim is thicker than zero");
+                return None;
+            }
+            let thickness_mm = crate::measure::value_of(&read);
+            let typed = read.places.iter().flat_map(|place| place.typed.iter().cloned()).collect::<Vec<_>>().join("/");
+            Some(Fitted { thickness_mm, typed, trust: FittedAs::Read(read), stays: false, at: *at })
+        }
+    }
+}
+
+fn stay(reader: &mut Reader<'_>, stay: &Stay, fitted: &mut Option<Vec<Fitted>>, unit: Unit) {
+    match stay {
+        Stay::None => {}
+        Stay::All(at) => match fitted {
+            Some(list) => list.iter_mut().for_each(|one| one.stays = true),
+            None => not_fitted(reader, *at, "all"),
+        },
+        Stay::These(lengths) => {
+            for length in lengths {
+                let mm = on_grid(length.mm(unit));
+                let one = fitted.iter_mut().flatten().find(|one| !one.stays && on_grid(one.thickness_mm) == mm);
+                match one {
+                    Some(one) => one.stays = true,
+                    None => not_fitted(reader, length.at, &text(length)),
+                }
+            }
+        }
+    }
+}
+
+fn text(length: &Length) -> String {
+    length.typed.text()
+}
+
+fn not_fitted(reader: &mut Reader<'_>, at: Span, what: &str) {
+    let help = "name the shims that are in now under `fitted`, those that stay among them";
+    reader.error_with_help(
+        Code::NotRead,
+        at,
+        format!("`{what}` is to stay, but it is not among the fitted shims"),
+        help,
+    );
+}

@@ -1,0 +1,132 @@
+//! Slips that only the whole document shows: a unit or a decimal point gone wrong, a reading that lacks its pack,
+//! a part that nothing uses.
+
+use super::chain::What;
+use super::{Document, Gap};
+use crate::document::diagnostic::{Code, Diagnostic};
+use crate::document::written::Reader;
+use crate::length::on_grid;
+
+/// A slip's ratio may be off by this much and is still seen as one.
+const NEAR: f64 = 0.02;
+
+/// What a value that is 25.4 or 10 times off another one probably is; none where it is not.
+pub(super) fn ratio(value_mm: f64, expected_mm: f64) -> Option<&'static str> {
+    if expected_mm == 0.0 || value_mm == 0.0 {
+        return None;
+    }
+    let ratio = value_mm / expected_mm;
+    let near = |wanted: f64| (ratio / wanted - 1.0).abs() <= NEAR;
+    if near(25.4) || near(1.0 / 25.4) {
+        Some("25.4 times off, inches and millimetres mixed up perhaps")
+    } else if near(10.0) || near(0.1) {
+        Some("10 times off, a decimal point in the wrong place perhaps")
+    } else {
+        None
+    }
+}
+
+pub(super) fn check(reader: &mut Reader<'_>, document: &Document) {
+    readings_off_their_drawing(reader, document);
+    bands(reader, document);
+    found_without_fitted(reader, document);
+    unused(reader, document);
+}
+
+fn readings_off_their_drawing(reader: &mut Reader<'_>, document: &Document) {
+    for dimension in &document.dimensions {
+        let (Some(drawing), Some(readings)) = (&dimension.drawing, &dimension.readings) else { continue };
+        for place in &readings.places {
+            for (&value, typed) in place.values_mm.iter().zip(&place.typed) {
+                if let Some(slip) = ratio(value, drawing.nominal_mm) {
+                    let message =
+                        format!("`{}` reads {typed} where the drawing says {}: {slip}", dimension.name, drawing.typed);
+                    let path = format!("dimensions.{}.readings", dimension.name);
+                    reader.push(Diagnostic::error(Code::SlipOfUnit, message).at(readings.at).path(path));
+                }
+            }
+        }
+    }
+}
+
+fn bands(reader: &mut Reader<'_>, document: &Document) {
+    for gap in &document.gaps {
+        let (Some(low), Some(high)) = (&gap.low, &gap.high) else { continue };
+        let value = |linear: &super::Linear| {
+            linear.summands.iter().fold(linear.constant_mm, |sum, one| match one.what {
+                What::Dimension(index) => sum + one.coefficient * typical_mm(document, index),
+                _ => sum,
+            })
+        };
+        if on_grid(value(low)) > on_grid(value(high)) {
+            let message = format!("the band of `{}` is the wrong way round", gap.name);
+            let path = format!("gaps.{}.accept", gap.name);
+            let fault = Diagnostic::error(Code::Order, message).at(low.at).path(path);
+            reader.push(fault.help(format!("write [{}, {}]", high.text, low.text)));
+        }
+    }
+}
+
+fn typical_mm(document: &Document, index: usize) -> f64 {
+    let dimension = &document.dimensions[index];
+    match (&dimension.readings, &dimension.drawing) {
+        (Some(readings), _) => crate::measure::value_of(readings),
+        (None, Some(drawing)) => drawing.nominal_mm,
+        (None, None) => 0.0,
+    }
+}
+
+/// The packs in a gap's chain, those of the gaps that it refers to among them.
+pub(super) fn packs_of(document: &Document, gap: &Gap) -> Vec<usize> {
+    let mut found = Vec::new();
+    let mut open = vec![gap];
+    while let Some(gap) = open.pop() {
+        for one in &gap.chain.summands {
+            match one.what {
+                What::Pack(index) if !found.contains(&index) => found.push(index),
+                What::Gap(index) => open.push(&document.gaps[index]),
+                _ => {}
+            }
+        }
+    }
+    found
+}
+
+fn found_without_fitted(reader: &mut Reader<'_>, document: &Document) {
+    for gap in &document.gaps {
+        let Some(found) = &gap.found else { continue };
+        for index in packs_of(document, gap) {
+            let pack = &document.packs[index];
+            if pack.fitted.is_none() {
+                let message =
+                    format!("`{}` was read assembled, but `{}` does not say which shims were in", gap.name, pack.name);
+                let path = format!("packs.{}.fitted", pack.name);
+                let help = format!("give `fitted` under `{}`; `[]` where none was in", pack.name);
+                reader.push(Diagnostic::error(Code::NeedsFitted, message).at(found.at).path(path).help(help));
+            }
+        }
+    }
+}
+
+fn unused(reader: &mut Reader<'_>, document: &Document) {
+    let mut used = vec![false; document.dimensions.len()];
+    let mut used_packs = vec![false; document.packs.len()];
+    for gap in &document.gaps {
+        let ends = [&gap.low, &gap.high, &gap.target];
+        for one in gap.chain.summands.iter().chain(ends.into_iter().flatten().flat_map(|linear| &linear.summands)) {
+            match one.what {
+                What::Dimension(index) => used[index] = true,
+                What::Pack(index) => used_packs[index] = true,
+                What::Gap(_) => {}
+            }
+        }
+    }
+    let dimensions = document.dimensions.iter().zip(used).map(|(one, used)| ("dimensions", &one.name, one.at, used));
+    let packs = document.packs.iter().zip(used_packs).map(|(one, used)| ("packs", &one.name, one.at, used));
+    for (section, name, at, used) in dimensions.chain(packs) {
+        if !used {
+            let message = format!("no gap uses `{name}`");
+            reader.push(Diagnostic::note(Code::Unused, message).at(at).path(format!("{section}.{name}")));
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! A gap as written.
+
+use super::reader::{Fields, Length, Named, Reader};
+use super::readings::{self, Readings};
+use crate::document::diagnostic::Code;
+use crate::document::expression::Expression;
+use crate::document::keys::{self, Section};
+use crate::document::source::Span;
+use crate::document::tree::{Entry, Node, Value};
+
+/// A gap as written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gap {
+    /// Its name.
+    pub name: Named,
+    /// The gap as a sum.
+    pub chain: Expression,
+    /// The band.
+    pub accept: Option<Accept>,
+    /// What to aim at.
+    pub target: Option<Expression>,
+    /// Whether every figure is a preload's: the gap with its sign turned.
+    pub preload: bool,
+    /// The assembled gap as read.
+    pub found: Option<Readings>,
+    /// Which side to prefer.
+    pub lean: Lean,
+    /// The limit of wear.
+    pub wear_limit: Option<Length>,
+    /// Where the band comes from.
+    pub source: Option<String>,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+/// A band, either end of which may be open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Accept {
+    /// The lower end.
+    pub low: Option<Expression>,
+    /// The upper end.
+    pub high: Option<Expression>,
+    /// Where it stands.
+    pub at: Span,
+}
+
+/// Which side to prefer between packs that are about as near.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Lean {
+    /// The nearest to the target; a tie goes looser.
+    #[default]
+    Nearest,
+    /// The side of the larger gap.
+    Looser,
+    /// The side of the smaller gap.
+    Tighter,
+}
+
+pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Gap> {
+    let fields = reader.fields(&entry.value, Section::Gap)?;
+    let accept = fields.read(reader, "accept", accept).flatten();
+    let target = fields.read(reader, "target", Reader::expression).flatten();
+    let sense = fields.read(reader, "as", |reader, node| reader.word(node, keys::SENSES)).flatten();
+    let preload = sense == Some("preload");
+    let found = fields.read(reader, "found", found).flatten();
+    let lean = lean(reader, &fields, preload);
+    let wear_limit = fields.read(reader, "wear_limit", Reader::length).flatten();
+    let source = fields.read(reader, "source", Reader::text).flatten();
+    let note = fields.read(reader, "note", Reader::text).flatten();
+    let Some(chain) = fields.get("chain") else {
+        let help = "write it as a sum: `chain: pocket - gear - shims`";
+        reader.error_with_help(
+            Code::EmptyGap,
+            entry.key.at,
+            format!("the gap `{}` has no chain", entry.key.text),
+            help,
+        );
+        return None;
+    };
+    let chain = reader.within("chain", |reader| reader.expression(chain))?;
+    if chain.terms.is_empty() {
+        reader.error(Code::EmptyGap, chain.at, format!("the chain of `{}` has no part in it", entry.key.text));
+        return None;
+    }
+    let name = Named { text: entry.key.text.clone(), at: entry.key.at };
+    Some(Gap { name, chain, accept, target, preload, found, lean, wear_limit, source, note })
+}
+
+fn accept(reader: &mut Reader<'_>, node: &Node) -> Option<Accept> {
+    match &node.value {
+        Value::List(items) => {
+            let [low, high] = items.as_slice() else {
+                reader.error(Code::WrongForm, node.at, format!("a band has two ends, not {}", items.len()));
+                return None;
+            };
+            let (low, high) = (reader.expression(low), reader.expression(high));
+            Some(Accept { low: Some(low?), high: Some(high?), at: node.at })
+        }
+        Value::Scalar(scalar) => {
+            let text = scalar.text.trim();
+            for (word, is_low) in [("at least ", true), ("at most ", false)] {
+                if let Some(rest) = text.strip_prefix(word) {
+                    let same = node.at.end - node.at.start == text.len();
+                    let at = if same { Span { start: node.at.start + word.len(), ..node.at } } else { node.at };
+                    let end = Some(reader.expression_text(rest, at)?);
+                    let (low, high) = if is_low { (end, None) } else { (None, end) };
+                    return Some(Accept { low, high, at: node.at });
+                }
+            }
+            let help = "write [0.05, 0.20], `at least 0.05` or `at most 0.20`";
+            reader.error_with_help(Code::WrongForm, node.at, format!("`{text}` is not a band"), help);
+            None
+        }
+        _ => {
+            reader.wrong_form(node, "a band");
+            None
+        }
+    }
+}
+
+fn found(reader: &mut Reader<'_>, node: &Node) -> Option<Readings> {
+    if node.get("readings").is_some() {
+        let fields = reader.fields(node, Section::Found)?;
+        return readings::of_fields(reader, &fields);
+    }
+    readings::bare(reader, node)
+}
+
+fn lean(reader: &mut Reader<'_>, fields: &Fields<'_>, preload: bool) -> Lean {
+    let Some(node) = fields.get("lean") else { return Lean::Nearest };
+    let word = reader.within("lean", |reader| reader.word(node, keys::LEANS));
+    // `more` and `less` are said of a preload or a squeeze, where more is the smaller gap.
+    match (word, preload) {
+        (Some("looser"), _) | (Some("less"), true) | (Some("more"), false) => Lean::Looser,
+        (Some("tighter"), _) | (Some("more"), true) | (Some("less"), false) => Lean::Tighter,
+        _ => Lean::Nearest,
+    }
+}

@@ -1,0 +1,47 @@
+//! An instrument as written.
+
+use super::reader::{Length, Named, Reader};
+use crate::document::keys::Section;
+use crate::document::tree::Entry;
+use crate::length::Unit;
+
+/// An instrument as written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instrument {
+    /// Its name.
+    pub name: Named,
+    /// The unit of its bare numbers and of bare readings made with it.
+    pub unit: Option<Unit>,
+    /// The largest error of a reading that is not its zero.
+    pub limit_of_error: Option<Length>,
+    /// The largest error of the zero.
+    pub zero_error: Option<Length>,
+    /// The standard deviation of one reading.
+    pub repeatability: Option<Length>,
+    /// The digital step.
+    pub resolution: Option<Length>,
+    /// Whether a reading is a difference already.
+    pub difference: bool,
+    /// Where the figures come from.
+    pub source: Option<String>,
+}
+
+pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Instrument> {
+    let fields = reader.fields(&entry.value, Section::Instrument)?;
+    let mut error = |key: &str| {
+        fields.read(reader, key, |reader, node| reader.length_not_negative(node, "an error of an instrument")).flatten()
+    };
+    let (limit_of_error, zero_error) = (error("limit_of_error"), error("zero_error"));
+    let (repeatability, resolution) = (error("repeatability"), error("resolution"));
+    fields.read(reader, "note", Reader::text);
+    Some(Instrument {
+        name: Named { text: entry.key.text.clone(), at: entry.key.at },
+        unit: fields.read(reader, "unit", Reader::unit).flatten(),
+        limit_of_error,
+        zero_error,
+        repeatability,
+        resolution,
+        difference: fields.read(reader, "difference", Reader::flag).flatten().unwrap_or(false),
+        source: fields.read(reader, "source", Reader::text).flatten(),
+    })
+}

@@ -1,0 +1,101 @@
+//! The document as written: forms are known, units and names are not resolved yet.
+
+mod dimension;
+mod gap;
+mod instrument;
+mod kit;
+mod pack;
+mod reader;
+mod readings;
+
+use super::diagnostic::Code;
+use super::keys::Section;
+use super::name;
+use super::tree::{Entry, Node};
+use crate::length::Unit;
+
+pub use dimension::{Dimension, Drawing, Shape, Spread};
+pub use gap::{Accept, Gap, Lean};
+pub use instrument::Instrument;
+pub use kit::{Kit, Sizes};
+pub use pack::{Count, Fitted, Pack, Stay};
+pub use reader::{Fields, Length, Named, Reader};
+pub use readings::{Place, Readings, Sets, UseOfPlaces};
+
+/// A stack document as written.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Document {
+    /// What the stack is.
+    pub title: Option<String>,
+    /// The unit of bare numbers.
+    pub unit: Unit,
+    /// Instruments of this document.
+    pub instruments: Vec<Instrument>,
+    /// The dimensions.
+    pub dimensions: Vec<Dimension>,
+    /// The gaps.
+    pub gaps: Vec<Gap>,
+    /// The packs.
+    pub packs: Vec<Pack>,
+    /// The kits.
+    pub kits: Vec<Kit>,
+    /// Cautions to be shown with the answer.
+    pub cautions: Vec<String>,
+    /// The order of assembly.
+    pub fitting: Vec<String>,
+}
+
+/// Reads a tree as a stack document. What is wrong is in the reader's diagnostics; what could be read is returned.
+#[must_use]
+pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
+    let Some(fields) = reader.fields(tree, Section::Document) else { return Document::default() };
+    fields.read(reader, "note", Reader::text);
+    let document = Document {
+        title: fields.read(reader, "title", Reader::text).flatten(),
+        unit: fields.read(reader, "unit", Reader::unit).flatten().unwrap_or_default(),
+        instruments: section(reader, &fields, "instruments", Names::Free, instrument::read),
+        dimensions: section(reader, &fields, "dimensions", Names::Chain, dimension::read),
+        gaps: section(reader, &fields, "gaps", Names::Chain, gap::read),
+        packs: section(reader, &fields, "packs", Names::Chain, pack::read),
+        kits: section(reader, &fields, "kits", Names::Free, kit::read),
+        cautions: fields.read(reader, "cautions", Reader::texts).unwrap_or_default(),
+        fitting: fields.read(reader, "fitting", Reader::texts).unwrap_or_default(),
+    };
+    if fields.get("gaps").and_then(Node::entries).is_none_or(<[Entry]>::is_empty) {
+        let help = "write `gaps:` with a chain of the dimensions";
+        reader.error_with_help(Code::NoGap, tree.at, "the document has no gap", help);
+    }
+    document
+}
+
+/// Whether a section's names stand in chains.
+#[derive(PartialEq)]
+enum Names {
+    Chain,
+    Free,
+}
+
+fn section<T>(
+    reader: &mut Reader<'_>,
+    fields: &Fields<'_>,
+    key: &str,
+    names: Names,
+    read: impl Fn(&mut Reader<'_>, &Entry) -> Option<T>,
+) -> Vec<T> {
+    let Some(node) = fields.get(key) else { return Vec::new() };
+    if matches!(node.value, super::tree::Value::Null) {
+        return Vec::new();
+    }
+    reader.within(key, |reader| {
+        let mut found = Vec::new();
+        for entry in reader.entries(node, "a map of names") {
+            if names == Names::Chain
+                && let Err(bad) = name::check(&entry.key.text)
+            {
+                reader.error_with_help(Code::BadName, entry.key.at, bad.message, bad.help);
+            }
+            found.extend(reader.within(&entry.key.text, |reader| read(reader, entry)));
+        }
+        found
+    })
+}

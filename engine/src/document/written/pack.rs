@@ -1,0 +1,159 @@
+//! A pack of shims as written.
+
+use super::reader::{Fields, Length, Named, Reader};
+use super::readings::{self, Readings};
+use crate::document::diagnostic::Code;
+use crate::document::keys::Section;
+use crate::document::source::Span;
+use crate::document::tree::{Entry, Node, Value};
+
+/// A pack as written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pack {
+    /// Its name.
+    pub name: Named,
+    /// The kit that it is taken from.
+    pub kit: Option<Named>,
+    /// The fewest and the most shims.
+    pub count: Count,
+    /// The shims that are in now; none given is not the same as none in.
+    pub fitted: Option<Vec<Fitted>>,
+    /// Those that are not to come out.
+    pub stay: Stay,
+    /// Sizes that must be in it.
+    pub includes: Vec<Length>,
+    /// The greatest thickness of the whole pack.
+    pub thickest: Option<Length>,
+    /// What fitted shims were measured with.
+    pub instrument: Option<Named>,
+    /// Where the rules come from.
+    pub source: Option<String>,
+}
+
+/// How many shims a pack may have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Count {
+    /// The fewest.
+    pub least: usize,
+    /// The most.
+    pub most: usize,
+}
+
+impl Default for Count {
+    fn default() -> Self {
+        Count { least: 0, most: 4 }
+    }
+}
+
+/// One shim that is in.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fitted {
+    /// Its thickness, by its label or as measured.
+    Thickness(Length),
+    /// What was read on it.
+    Read(Readings, Span),
+}
+
+/// Which fitted shims stay.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Stay {
+    /// None has to.
+    #[default]
+    None,
+    /// All of them.
+    All(Span),
+    /// Those of these thicknesses.
+    These(Vec<Length>),
+}
+
+/// More shims than this are a slip of the pen, not a pack.
+const MOST_SHIMS: f64 = 1000.0;
+
+pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
+    let fields = reader.fields(&entry.value, Section::Pack)?;
+    let kit = fields.read(reader, "kit", Reader::named).flatten();
+    if fields.get("kit").is_none() {
+        let help = "write `kit: NAME`, NAME being one of `kits`";
+        reader.error_with_help(
+            Code::MissingKey,
+            entry.key.at,
+            format!("the pack `{}` does not say which kit it is taken from", entry.key.text),
+            help,
+        );
+    }
+    fields.read(reader, "note", Reader::text);
+    Some(Pack {
+        name: Named { text: entry.key.text.clone(), at: entry.key.at },
+        kit,
+        count: fields.read(reader, "count", count).flatten().unwrap_or_default(),
+        fitted: fields.read(reader, "fitted", fitted),
+        stay: fields.read(reader, "stay", stay).unwrap_or_default(),
+        includes: fields.read(reader, "includes", Reader::lengths).unwrap_or_default(),
+        thickest: fields
+            .read(reader, "thickest", |reader, node| reader.length_not_negative(node, "a thickness"))
+            .flatten(),
+        instrument: fields.read(reader, "instrument", Reader::named).flatten(),
+        source: fields.read(reader, "source", Reader::text).flatten(),
+    })
+}
+
+fn count(reader: &mut Reader<'_>, node: &Node) -> Option<Count> {
+    let mut whole = |node: &Node| {
+        let length = reader.length(node)?;
+        let number = length.typed.number;
+        if number < 0.0 || number.fract() != 0.0 || length.typed.unit.is_some() || number > MOST_SHIMS {
+            reader.error(Code::Count, node.at, "a count of shims is a whole number from 0");
+            return None;
+        }
+        Some(number as usize)
+    };
+    let Value::List(items) = &node.value else {
+        return whole(node).map(|exactly| Count { least: exactly, most: exactly });
+    };
+    let [least, most] = items.as_slice() else {
+        reader.error(Code::Count, node.at, "a count is a number, or the fewest and the most");
+        return None;
+    };
+    let (least, most) = (whole(least), whole(most));
+    let (least, most) = (least?, most?);
+    if least > most {
+        reader.error_with_help(
+            Code::Count,
+            node.at,
+            "the fewest shims are more than the most",
+            format!("write [{most}, {least}]"),
+        );
+        return None;
+    }
+    Some(Count { least, most })
+}
+
+fn fitted(reader: &mut Reader<'_>, node: &Node) -> Vec<Fitted> {
+    match &node.value {
+        Value::List(items) => items.iter().filter_map(|item| one_fitted(reader, item)).collect(),
+        _ => one_fitted(reader, node).into_iter().collect(),
+    }
+}
+
+fn one_fitted(reader: &mut Reader<'_>, node: &Node) -> Option<Fitted> {
+    if let Value::Map(_) = node.value {
+        let fields: Fields<'_> = reader.fields(node, Section::Fitted)?;
+        if fields.get("readings").is_none() {
+            reader.error(Code::MissingKey, node.at, "a fitted shim as a map needs `readings`");
+        }
+        return readings::of_fields(reader, &fields).map(|readings| Fitted::Read(readings, node.at));
+    }
+    let length = reader.length(node)?;
+    if length.typed.number <= 0.0 {
+        reader.error(Code::KitSize, node.at, "a shim is thicker than zero");
+        return None;
+    }
+    Some(Fitted::Thickness(length))
+}
+
+fn stay(reader: &mut Reader<'_>, node: &Node) -> Stay {
+    match node.text() {
+        Some("all") => Stay::All(node.at),
+        _ => Stay::These(reader.lengths(node)),
+    }
+}

@@ -1,0 +1,176 @@
+//! What every law must pass, whatever its shape: its parts agree with one another.
+
+use super::{Distribution, Law};
+use rand::SeedableRng;
+use rand::rngs::Xoshiro256PlusPlus;
+
+/// Runs every shared check.
+pub(super) fn law(law: &Law) {
+    tails_sum_to_one(law);
+    density_integrates_to_the_distribution(law);
+    moments_are_integrals(law);
+    quantiles_come_back(law);
+    intervals_hold_their_coverage(law);
+    characteristic_is_the_integral(law);
+    envelope_covers_and_falls(law);
+    samples_follow_the_law(law);
+}
+
+/// Half-width of the middle that holds all but 2e-3; a length to measure the law by.
+fn size(law: &Law) -> f64 {
+    law.half_width(0.998)
+}
+
+fn tails_sum_to_one(law: &Law) {
+    for step in -30..=30 {
+        let x = law.centre() + size(law) * f64::from(step) / 20.0;
+        // Each tail within 2e-15.
+        assert!((law.below(x) + law.above(x) - 1.0).abs() < 4e-15, "{law:?} at {x}");
+    }
+    assert_eq!((law.below(f64::NEG_INFINITY), law.above(f64::INFINITY)), (0.0, 0.0));
+}
+
+fn density_integrates_to_the_distribution(law: &Law) {
+    for step in -12..12 {
+        let at = |step: i32| law.centre() + size(law) * f64::from(step) / 8.0;
+        let (low, high) = inside(law, at(step), at(step + 1));
+        let integral = simpson(low, high, 400, |x| law.density(x));
+        let rise = law.below(high) - law.below(low);
+        // Simpson with 400 strips over an eighth of the size: error below 1e-10 for these densities.
+        assert!((integral - rise).abs() < 1e-10, "{law:?}: {integral} is not {rise}");
+    }
+}
+
+fn moments_are_integrals(law: &Law) {
+    let (Some(mean), Some(variance)) = (law.mean(), law.variance()) else {
+        return;
+    };
+    if !law.has_fourth_moment() {
+        return;
+    }
+    // Over the quantile: E g(X) = ∫ g(Q(p)) dp, with p = ½ + ½ tanh s, which tames the ends.
+    let integral = |power: i32| {
+        simpson(-17.0, 17.0, 4000, |s: f64| {
+            let upper = 1.0 / (1.0 + (-2.0 * s.abs()).exp());
+            let tail = 1.0 - upper;
+            let from_centre = law.half_width(1.0 - 2.0 * tail).copysign(s);
+            from_centre.powi(power) * 2.0 * upper * tail
+        })
+    };
+    let second = integral(2) - (mean - law.centre()).powi(2);
+    assert!((integral(1) - (mean - law.centre())).abs() < 1e-9 * size(law));
+    // The part cut off beyond tail e^−34 matters only for a t with few degrees.
+    let allowed = if law.support().is_some() { 1e-6 } else { 2e-3 };
+    assert!((second / variance - 1.0).abs() < allowed, "{law:?}: {second} is not {variance}");
+}
+
+fn quantiles_come_back(law: &Law) {
+    for p in [1e-12, 1e-9, 1e-4, 0.01, 0.2, 0.5, 0.7, 0.975, 0.999_99] {
+        let x = law.quantile(p).expect("p is inside (0, 1)");
+        // Rounding of x moves the probability by density × half a unit in its last place.
+        let allowed = law.density(x) * x.abs() * f64::EPSILON + 1e-12 * p;
+        assert!((law.below(x) - p).abs() <= allowed, "{law:?} at {p}: {}", law.below(x));
+    }
+    for p in [0.0, 1.0, -1.0, f64::NAN] {
+        assert_eq!(law.quantile(p), None);
+    }
+}
+
+fn intervals_hold_their_coverage(law: &Law) {
+    for coverage in [0.1, 0.5, 0.6827, 0.95, 0.9973] {
+        let half = law.half_width(coverage);
+        let outside = law.below(law.centre() - half) + law.above(law.centre() + half);
+        // Rounding of the centre against the size: at most 1e-13 here.
+        assert!((outside - (1.0 - coverage)).abs() < 1e-11, "{law:?} at {coverage}");
+        assert!(law.half_width(0.0).abs() < 1e-15 * size(law).max(1.0));
+    }
+    for p in [1e-12, 1e-3, 0.5] {
+        let half = law.tail_half_width(p);
+        let outside = law.below(law.centre() - half) + law.above(law.centre() + half);
+        assert!(outside <= p * (1.0 + 1e-9), "{law:?} beyond {half}");
+    }
+    match law.support() {
+        Some((low, high)) => assert!((law.half_width(1.0) - 0.5 * (high - low)).abs() < 1e-15 * high.abs().max(1.0)),
+        None => assert_eq!(law.half_width(1.0), f64::INFINITY),
+    }
+}
+
+fn characteristic_is_the_integral(law: &Law) {
+    assert_eq!(law.characteristic(0.0), 1.0.into());
+    let scale = law.half_width(0.5);
+    for turns in [0.05, 0.4, 1.3, 3.0] {
+        let t = turns / scale;
+        // The integral of the density over what holds all but p; the rest can add at most p.
+        let p = 1e-4;
+        let half = law.tail_half_width(p).min(2e3 * scale);
+        let left = law.below(law.centre() - half) + law.above(law.centre() + half);
+        let strips = 40_000;
+        let (low, high) = inside(law, law.centre() - half, law.centre() + half);
+        let real = simpson(low, high, strips, |x| law.density(x) * (t * (x - law.centre())).cos());
+        let imaginary = simpson(low, high, strips, |x| law.density(x) * (t * (x - law.centre())).sin());
+        let found = law.characteristic(t);
+        assert!((found.re - real).abs() < left + 1e-8, "{law:?} at {t}: {found} is not {real}");
+        assert!((found.im - imaginary).abs() < left + 1e-8, "{law:?} at {t}: {found} is not {imaginary}");
+        assert!((law.characteristic(-t) - found.conj()).norm() < 1e-15);
+    }
+}
+
+fn envelope_covers_and_falls(law: &Law) {
+    let scale = law.half_width(0.5);
+    let mut before = law.envelope(0.0);
+    assert_eq!(before, 1.0);
+    for step in 1..2000 {
+        let t = 0.02 * f64::from(step) / scale;
+        let now = law.envelope(t);
+        assert!(now <= before, "{law:?}: the envelope rises at {t}");
+        assert!(law.characteristic(t).norm() <= now * (1.0 + 1e-14), "{law:?}: not covered at {t}");
+        before = now;
+    }
+}
+
+/// One-sample Kolmogorov–Smirnov test with a fixed seed.
+///
+/// 1.95/√n is the critical value for a false alarm in 1000 (N. Smirnov, "Table for estimating the goodness of fit
+/// of empirical distributions", Annals of Mathematical Statistics 19 (1948) 279–281); the seed is fixed.
+fn samples_follow_the_law(law: &Law) {
+    const COUNT: usize = 40_000;
+    let mut rng = Xoshiro256PlusPlus::seed_from_u64(20);
+    let mut values = vec![0.0; COUNT];
+    law.fill(&mut rng, &mut values);
+    values.sort_by(f64::total_cmp);
+    let count = COUNT as f64;
+    let distance = values
+        .iter()
+        .enumerate()
+        .map(|(index, &x)| {
+            let below = law.below(x);
+            (below - index as f64 / count).max((index as f64 + 1.0) / count - below)
+        })
+        .fold(0.0, f64::max);
+    assert!(distance < 1.95 / count.sqrt(), "{law:?}: {distance}");
+}
+
+/// The part of an interval that lies inside the support, so that no strip straddles a jump.
+fn inside(law: &Law, low: f64, high: f64) -> (f64, f64) {
+    match law.support() {
+        Some((least, most)) => (low.clamp(least, most), high.clamp(least, most)),
+        None => (low, high),
+    }
+}
+
+/// Simpson's rule with an even number of strips.
+fn simpson(low: f64, high: f64, strips: u32, f: impl Fn(f64) -> f64) -> f64 {
+    let width = (high - low) / f64::from(strips);
+    let sum: f64 = (0..=strips)
+        .map(|index| {
+            let weight = match index {
+                0 => 1.0,
+                _ if index == strips => 1.0,
+                _ if index % 2 == 1 => 4.0,
+                _ => 2.0,
+            };
+            weight * f(low + f64::from(index) * width)
+        })
+        .sum();
+    sum * width / 3.0
+}

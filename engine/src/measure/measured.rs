@@ -1,0 +1,218 @@
+//! A measured value with the parts of its doubt.
+
+use super::scatter::{Scatter, ScatterRule, law};
+use crate::document::resolved::{Instrument, InstrumentRef, Place, Readings, UseOfPlaces};
+use crate::law::{Distribution, ExactRole, Law, LawError, Rectangular};
+use crate::length::on_grid;
+
+/// Where a part of a doubt comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Role {
+    /// The spread of production, by the drawing.
+    Drawing,
+    /// The scatter of readings.
+    Scatter,
+    /// What the instrument may be off by, its zero apart.
+    Instrument,
+    /// An instrument's zero, shared by all readings made with it.
+    Zero,
+    /// The form of a face.
+    Form,
+    /// A shim's thickness.
+    Shim,
+}
+
+/// One part of the doubt of a value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Where it comes from.
+    pub role: Role,
+    /// Its law.
+    pub law: Law,
+    /// The least value for worst case.
+    pub low_mm: f64,
+    /// The greatest value for worst case.
+    pub high_mm: f64,
+    /// Degrees of freedom behind its standard uncertainty; none: as good as infinite.
+    pub freedom: Option<f64>,
+}
+
+/// The coverage that stands for the limits of a law without bounds: ± 3 standard deviations of a normal.
+const UNBOUNDED_COVERAGE: f64 = 0.9973;
+
+impl Part {
+    /// A part whose limits for worst case are its law's support, or its 99.73 % half-width where it has none.
+    #[must_use]
+    pub fn new(role: Role, law: Law) -> Part {
+        let (low_mm, high_mm) = law.support().unwrap_or_else(|| {
+            let half = law.half_width(UNBOUNDED_COVERAGE);
+            (law.centre() - half, law.centre() + half)
+        });
+        let freedom = match law.exact_role() {
+            ExactRole::StudentT { freedom, .. } => Some(freedom),
+            _ => None,
+        };
+        Part { role, law, low_mm, high_mm, freedom }
+    }
+
+    /// A part with stated limits, which need not be the law's.
+    #[must_use]
+    pub fn with_limits(mut self, limits: (f64, f64)) -> Part {
+        (self.low_mm, self.high_mm) = limits;
+        self
+    }
+
+    fn rectangular(role: Role, half_mm: f64) -> Result<Option<Part>, LawError> {
+        if half_mm <= 0.0 {
+            return Ok(None);
+        }
+        Rectangular::new(-half_mm, half_mm).map(|law| Some(Part::new(role, Law::Rectangular(law))))
+    }
+}
+
+/// The places of a face that read least and most.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Face {
+    /// The place that reads least, and its mean.
+    pub least: (String, f64),
+    /// The place that reads most, and its mean.
+    pub most: (String, f64),
+    /// Whether they differ by more than is allowed.
+    pub not_flat: bool,
+}
+
+/// A measured value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    /// The value.
+    pub value_mm: f64,
+    /// The parts of its doubt, each about zero, the zero of the instrument apart.
+    pub parts: Vec<Part>,
+    /// The instrument whose zero it shares with other readings.
+    pub zero_of: Option<usize>,
+    /// The face, where more than one place was read.
+    pub face: Option<Face>,
+    /// The rule that gave the scatter.
+    pub scatter: ScatterRule,
+    /// How many readings there were.
+    pub count: usize,
+}
+
+/// The value of some readings: the mean of the places, or the one that `use` names.
+#[must_use]
+pub fn value_of(readings: &Readings) -> f64 {
+    weighed(readings).iter().zip(means(readings)).map(|(weight, mean)| weight * mean).sum()
+}
+
+/// Works the value of some readings and the parts of its doubt.
+///
+/// # Errors
+/// A figure that is too large or too small to be used as a law.
+pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatter) -> Result<Measured, LawError> {
+    let instrument = readings.instrument.index().map(|index| &instruments[index]);
+    let mut parts = Vec::new();
+    // A place counts with its weight; the variance of its mean falls with its own number of readings.
+    let weight = weighed(readings)
+        .iter()
+        .zip(&readings.places)
+        .map(|(weight, place)| weight * weight / place.values_mm.len() as f64)
+        .sum::<f64>()
+        .sqrt();
+    let repeatability = instrument.and_then(|one| one.repeatability_mm);
+    let (scattered, rule) = law(scatter.pooled(readings), repeatability, weight)?;
+    parts.extend(scattered.map(|law| Part::new(Role::Scatter, law)));
+    parts.extend(Part::rectangular(Role::Instrument, limit_mm(readings.instrument, instrument, readings.step_mm))?);
+    let face = face(readings);
+    if let Some(face) = &face {
+        parts.extend(Part::rectangular(Role::Form, (face.most.1 - face.least.1) / 2.0)?);
+    }
+    Ok(Measured {
+        value_mm: value_of(readings),
+        parts,
+        zero_of: zero_of(readings.instrument, instrument),
+        face,
+        scatter: rule,
+        count: readings.places.iter().map(|place| place.values_mm.len()).sum(),
+    })
+}
+
+/// The doubt of a shim measured once: its instrument's, and its repeatability as scatter.
+///
+/// # Errors
+/// A figure that is too large or too small to be used as a law.
+pub fn shim(
+    made_with: InstrumentRef,
+    step_mm: f64,
+    instruments: &[Instrument],
+) -> Result<(Vec<Part>, Option<usize>), LawError> {
+    let instrument = made_with.index().map(|index| &instruments[index]);
+    let (scattered, _) = law(None, instrument.and_then(|one| one.repeatability_mm), 1.0)?;
+    let mut parts: Vec<Part> = scattered.map(|law| Part::new(Role::Shim, law)).into_iter().collect();
+    parts.extend(Part::rectangular(Role::Shim, limit_mm(made_with, instrument, step_mm))?);
+    Ok((parts, zero_of(made_with, instrument)))
+}
+
+/// The half-width of what an instrument may be off by, its zero apart.
+fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>, step_mm: f64) -> f64 {
+    let Some(instrument) = instrument else { return 0.0 };
+    let stated = match (instrument.limit_of_error_mm, instrument.resolution_mm) {
+        // The limit contains the digital step.
+        (Some(limit), _) => limit,
+        (None, Some(step)) => step / 2.0,
+        (None, None) => 0.0,
+    };
+    match made_with {
+        InstrumentRef::Assumed(_) => stated.max(step_mm / 2.0),
+        _ => stated,
+    }
+}
+
+fn zero_of(made_with: InstrumentRef, instrument: Option<&Instrument>) -> Option<usize> {
+    let instrument = instrument?;
+    let counts = !instrument.difference && instrument.zero_error_mm.is_some_and(|zero| zero > 0.0);
+    if counts { made_with.index() } else { None }
+}
+
+fn means(readings: &Readings) -> Vec<f64> {
+    readings.places.iter().map(mean).collect()
+}
+
+fn mean(place: &Place) -> f64 {
+    super::summarise(&place.values_mm).map_or(0.0, |summary| summary.mean)
+}
+
+/// How much each place counts in the value.
+fn weighed(readings: &Readings) -> Vec<f64> {
+    let means = means(readings);
+    let count = means.len();
+    let by = |index: Option<usize>, weight: f64, into: &mut Vec<f64>| {
+        if let Some(index) = index {
+            into[index] += weight;
+        }
+    };
+    let least = (0..count).min_by(|&a, &b| means[a].total_cmp(&means[b]));
+    let most = (0..count).max_by(|&a, &b| means[a].total_cmp(&means[b]));
+    let mut weights = vec![0.0; count];
+    match readings.use_of_places {
+        UseOfPlaces::Mean => weights.fill(1.0 / count as f64),
+        UseOfPlaces::Least => by(least, 1.0, &mut weights),
+        UseOfPlaces::Most => by(most, 1.0, &mut weights),
+        UseOfPlaces::Middle => {
+            by(least, 0.5, &mut weights);
+            by(most, 0.5, &mut weights);
+        }
+    }
+    weights
+}
+
+fn face(readings: &Readings) -> Option<Face> {
+    if readings.places.len() < 2 {
+        return None;
+    }
+    let named: Vec<(String, f64)> =
+        readings.places.iter().map(|place| (place.name.clone().unwrap_or_default(), mean(place))).collect();
+    let least = named.iter().min_by(|a, b| a.1.total_cmp(&b.1))?.clone();
+    let most = named.iter().max_by(|a, b| a.1.total_cmp(&b.1))?.clone();
+    let not_flat = readings.allow_spread_mm.is_some_and(|allowed| on_grid(most.1 - least.1) > on_grid(allowed));
+    Some(Face { least, most, not_flat })
+}

@@ -1,0 +1,8 @@
+//! Numerical tools that know nothing of lengths or laws: plain functions of plain numbers.
+
+pub mod double_double;
+pub mod normal;
+pub mod root;
+pub mod student_characteristic;
+pub mod student_mixture;
+pub mod student_t;
