@@ -11,11 +11,14 @@
 //! -> [`analyse`] and [`select`], which are pure functions that return plain structs. The engine reads no file, has
 //! no clock and prints nothing.
 
+pub mod analyse;
 pub mod document;
 pub mod law;
 pub mod length;
 pub mod measure;
+pub mod model;
 
 pub mod number;
+pub mod select;
 
 pub mod standards;

@@ -1,1 +1,45 @@
-//! Placeholder.
+//! Helpers of the tests: documents from text, and comparisons with a stated tolerance.
+
+use shimwright_engine::document::source::Sources;
+use shimwright_engine::model::Model;
+use shimwright_engine::{document, model};
+
+/// The model of a document given as text.
+///
+/// # Panics
+/// With all that is wrong, if the document cannot be used.
+#[must_use]
+pub fn model_of(text: &str) -> Model {
+    let mut sources = Sources::new();
+    let id = sources.add("test", text);
+    let (resolved, _) = document::load(&sources, id).unwrap_or_else(|faults| panic!("{}", list(&faults)));
+    model::build(&resolved).unwrap_or_else(|faults| panic!("{}", list(&faults))).0
+}
+
+/// The codes of all that is wrong with a document given as text, in order; empty where it can be used.
+#[must_use]
+pub fn codes_of(text: &str) -> Vec<&'static str> {
+    let mut sources = Sources::new();
+    let id = sources.add("test", text);
+    let faults = match document::load(&sources, id) {
+        Err(faults) => faults,
+        Ok((resolved, _)) => match model::build(&resolved) {
+            Err(faults) => faults,
+            Ok(_) => return Vec::new(),
+        },
+    };
+    faults.iter().filter(|one| one.severity.word() == "error").map(|one| one.code.name()).collect()
+}
+
+fn list(faults: &document::diagnostic::Diagnostics) -> String {
+    faults.iter().map(|one| format!("{}: {} ({})\n", one.code.name(), one.message, one.path)).collect()
+}
+
+/// Asserts that two numbers differ by `within` at most.
+///
+/// # Panics
+/// If they do not, or one is not a number.
+#[track_caller]
+pub fn close(value: f64, expected: f64, within: f64) {
+    assert!((value - expected).abs() <= within, "{value} is not {expected} within {within}");
+}

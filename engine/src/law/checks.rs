@@ -1,6 +1,6 @@
 //! What every law must pass, whatever its shape: its parts agree with one another.
 
-use super::{Distribution, Law};
+use super::Law;
 use rand::SeedableRng;
 use rand::rngs::Xoshiro256PlusPlus;
 

@@ -142,64 +142,95 @@ impl Law {
     }
 }
 
-impl Distribution for Law {
-    fn centre(&self) -> f64 {
+/// What every law tells of itself: [`Distribution`], by whichever law it is.
+impl Law {
+    /// The middle of the law, mm; see [`Distribution::centre`].
+    #[must_use]
+    pub fn centre(&self) -> f64 {
         self.one().centre()
     }
 
-    fn centre_in_full(&self) -> DoubleDouble {
+    /// The centre with the digits that one double would round away, mm.
+    #[must_use]
+    pub fn centre_in_full(&self) -> DoubleDouble {
         self.one().centre_in_full()
     }
 
-    fn mean(&self) -> Option<f64> {
+    /// The expectation, mm; `None` where there is none (a t with one degree or fewer).
+    #[must_use]
+    pub fn mean(&self) -> Option<f64> {
         self.one().mean()
     }
 
-    fn variance(&self) -> Option<f64> {
+    /// The variance, mm²; `None` where there is none (a t with two degrees or fewer).
+    #[must_use]
+    pub fn variance(&self) -> Option<f64> {
         self.one().variance()
     }
 
-    fn has_fourth_moment(&self) -> bool {
+    /// Whether E X⁴ is finite.
+    #[must_use]
+    pub fn has_fourth_moment(&self) -> bool {
         self.one().has_fourth_moment()
     }
 
-    fn support(&self) -> Option<(f64, f64)> {
+    /// The limits, mm; `None` when unbounded.
+    #[must_use]
+    pub fn support(&self) -> Option<(f64, f64)> {
         self.one().support()
     }
 
-    fn density(&self, x: f64) -> f64 {
+    /// The probability density at x, 1/mm.
+    #[must_use]
+    pub fn density(&self, x: f64) -> f64 {
         self.one().density(x)
     }
 
-    fn below(&self, x: f64) -> f64 {
+    /// P(X ≤ x).
+    #[must_use]
+    pub fn below(&self, x: f64) -> f64 {
         self.one().below(x)
     }
 
-    fn above(&self, x: f64) -> f64 {
+    /// P(X > x), without cancellation.
+    #[must_use]
+    pub fn above(&self, x: f64) -> f64 {
         self.one().above(x)
     }
 
-    fn quantile(&self, p: f64) -> Option<f64> {
+    /// The x with P(X ≤ x) = p, mm; `None` when p is not inside (0, 1).
+    #[must_use]
+    pub fn quantile(&self, p: f64) -> Option<f64> {
         self.one().quantile(p)
     }
 
-    fn half_width(&self, coverage: f64) -> f64 {
+    /// Half-width of the interval about the centre that holds `coverage`, mm; see [`Distribution::half_width`].
+    #[must_use]
+    pub fn half_width(&self, coverage: f64) -> f64 {
         self.one().half_width(coverage)
     }
 
-    fn tail_half_width(&self, p: f64) -> f64 {
+    /// A w with P(|X − centre| > w) ≤ p, mm.
+    #[must_use]
+    pub fn tail_half_width(&self, p: f64) -> f64 {
         self.one().tail_half_width(p)
     }
 
-    fn characteristic(&self, t: f64) -> Complex<f64> {
+    /// E exp(it(X − centre)), t in 1/mm.
+    #[must_use]
+    pub fn characteristic(&self, t: f64) -> Complex<f64> {
         self.one().characteristic(t)
     }
 
-    fn envelope(&self, t: f64) -> f64 {
+    /// A falling bound of |characteristic|; see [`Distribution::envelope`].
+    #[must_use]
+    pub fn envelope(&self, t: f64) -> f64 {
         self.one().envelope(t)
     }
 
-    fn exact_role(&self) -> ExactRole {
+    /// What the exact method may do with the law.
+    #[must_use]
+    pub fn exact_role(&self) -> ExactRole {
         self.one().exact_role()
     }
 }

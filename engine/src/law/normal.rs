@@ -95,7 +95,9 @@ impl Distribution for Normal {
     }
 
     fn exact_role(&self) -> ExactRole {
-        ExactRole::Normal { variance: self.sd * self.sd }
+        ExactRole::Normal {
+            variance: self.sd * self.sd,
+        }
     }
 }
 

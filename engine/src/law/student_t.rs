@@ -111,7 +111,10 @@ impl Distribution for StudentT {
     }
 
     fn exact_role(&self) -> ExactRole {
-        ExactRole::StudentT { scale: self.scale, freedom: self.freedom }
+        ExactRole::StudentT {
+            scale: self.scale,
+            freedom: self.freedom,
+        }
     }
 }
 

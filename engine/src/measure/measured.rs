@@ -2,7 +2,7 @@
 
 use super::scatter::{Scatter, ScatterRule, law};
 use crate::document::resolved::{Instrument, InstrumentRef, Place, Readings, UseOfPlaces};
-use crate::law::{Distribution, ExactRole, Law, LawError, Rectangular};
+use crate::law::{ExactRole, Law, LawError, Rectangular};
 use crate::length::on_grid;
 
 /// Where a part of a doubt comes from.

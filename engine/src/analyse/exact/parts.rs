@@ -1,0 +1,205 @@
+//! The terms of a sum, sorted by what can be done with them.
+
+use super::light::Light;
+use super::{ExactError, Term};
+use crate::law::{ExactRole, Law};
+use crate::number::double_double::DoubleDouble;
+
+/// A term whose standard deviation is below this part of the greatest one is folded into the constant.
+///
+/// With r = 1e-24, Chebyshev's inequality at 1e-16 of the greatest standard deviation leaves a probability of 1e-16
+/// beyond it; both are below the rounding bound of every answer.
+const NOTHING: f64 = 1e-24;
+
+/// A Student t of the sum, about zero.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Student {
+    pub(super) scale: f64,
+    pub(super) freedom: f64,
+}
+
+impl Student {
+    pub(super) fn variance(self) -> f64 {
+        self.scale * self.scale * (self.freedom / (self.freedom - 2.0))
+    }
+}
+
+/// A bounded term with nothing but its characteristic function to go by.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Other {
+    pub(super) coefficient: f64,
+    pub(super) law: Law,
+    pub(super) half_range: f64,
+}
+
+/// A sum of independent terms: location + unit × (all parts below), every part about zero and in the unit.
+///
+/// The unit is a power of two near the standard deviation, so that changing to it rounds nothing.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Parts {
+    pub(super) location: DoubleDouble,
+    pub(super) unit: f64,
+    /// Mean less location, in the unit.
+    pub(super) mean: f64,
+    /// Standard deviation, in the unit.
+    pub(super) sd: f64,
+    pub(super) normal_variance: f64,
+    /// Half-widths of rectangles, the widest first.
+    pub(super) boxes: Vec<f64>,
+    pub(super) students: Vec<Student>,
+    pub(super) others: Vec<Other>,
+}
+
+impl Parts {
+    /// Sorts constant + Σ coefficient × X.
+    pub(super) fn sort(constant_mm: f64, terms: &[Term]) -> Result<Self, ExactError> {
+        let mut location = DoubleDouble::from(constant_mm);
+        let mut greatest = 0.0f64;
+        for term in terms.iter().filter(|term| term.coefficient != 0.0) {
+            let variance = term.law.variance().ok_or(ExactError::NoVariance)?;
+            location = location + DoubleDouble::from(term.coefficient) * term.law.centre_in_full();
+            greatest = greatest.max(term.coefficient.abs() * variance.sqrt());
+        }
+        if !location.to_f64().is_finite() || !greatest.is_finite() {
+            return Err(ExactError::NotFinite);
+        }
+        let unit = if greatest > f64::MIN_POSITIVE {
+            greatest.log2().round().clamp(-1000.0, 1000.0).exp2()
+        } else {
+            1.0
+        };
+        let mut parts = Self {
+            location,
+            unit,
+            mean: 0.0,
+            sd: 0.0,
+            normal_variance: 0.0,
+            boxes: Vec::new(),
+            students: Vec::new(),
+            others: Vec::new(),
+        };
+        let mut variance = 0.0;
+        for term in terms {
+            let sd = term.law.variance().unwrap_or(0.0).sqrt();
+            if term.coefficient.abs() * sd > (NOTHING * greatest).max(f64::MIN_POSITIVE) {
+                let coefficient = term.coefficient / unit;
+                variance += (coefficient * sd).powi(2);
+                parts.add(coefficient, &term.law);
+            }
+        }
+        parts.sd = variance.sqrt();
+        parts.boxes.sort_by(|a, b| b.total_cmp(a));
+        Ok(parts)
+    }
+
+    fn add(&mut self, coefficient: f64, law: &Law) {
+        let size = coefficient.abs();
+        match law.exact_role() {
+            ExactRole::Normal { variance } => self.normal_variance += size * size * variance,
+            ExactRole::Boxes { count, half_width } => {
+                self.boxes.extend(std::iter::repeat_n(size * half_width, count));
+            }
+            ExactRole::StudentT { scale, freedom } => self.students.push(Student {
+                scale: size * scale,
+                freedom,
+            }),
+            ExactRole::Other { half_range } => self.others.push(Other {
+                coefficient,
+                law: law.clone(),
+                half_range: size * half_range,
+            }),
+        }
+        let off_centre = law.mean().map_or(0.0, |mean| mean - law.centre());
+        self.mean += coefficient * off_centre;
+    }
+
+    /// Whether nothing is random.
+    pub(super) fn is_constant(&self) -> bool {
+        self.sd == 0.0
+    }
+
+    /// What is no Student t.
+    pub(super) fn light(&self) -> Light {
+        let boxes_range: f64 = self.boxes.iter().sum();
+        let boxes_variance: f64 = self.boxes.iter().map(|half| half * half / 3.0).sum();
+        let others_range: f64 = self.others.iter().map(|other| other.half_range).sum();
+        let others_proxy: f64 = self.others.iter().map(|other| other.half_range.powi(2)).sum();
+        Light {
+            proxy_variance: self.normal_variance + boxes_variance + others_proxy,
+            half_range: (self.normal_variance == 0.0).then_some(boxes_range + others_range),
+        }
+    }
+
+    /// The half-range of the sum, `None` when it is unbounded.
+    pub(super) fn half_range(&self) -> Option<f64> {
+        if self.students.is_empty() { self.light().half_range } else { None }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::law::{Normal, Rectangular, StudentT, Triangular};
+
+    fn term(coefficient: f64, law: Law) -> Term {
+        Term { coefficient, law }
+    }
+
+    #[test]
+    fn every_term_finds_its_place() {
+        let terms = [
+            term(2.0, Law::Normal(Normal::new(10.0, 0.3).expect("valid"))),
+            term(-1.0, Law::Normal(Normal::new(4.0, 0.8).expect("valid"))),
+            term(-2.0, Law::Rectangular(Rectangular::new(1.0, 2.0).expect("valid"))),
+            term(1.0, Law::Triangular(Triangular::symmetric(0.0, 8.0).expect("valid"))),
+            term(0.5, Law::StudentT(StudentT::new(6.0, 1.0, 3.0).expect("valid"))),
+            term(0.0, Law::StudentT(StudentT::new(6.0, 1.0, 1.0).expect("valid"))),
+        ];
+        let parts = Parts::sort(0.25, &terms).expect("all variances exist");
+        assert_eq!(parts.location.to_f64(), 0.25 + 20.0 - 4.0 - 3.0 + 4.0 + 3.0);
+        assert_eq!(parts.unit, 2.0);
+        // 4 × 0.09 + 0.64 = 1 mm², the unit is 2 mm.
+        assert!((parts.normal_variance - 0.25).abs() < 1e-15);
+        assert_eq!(parts.boxes, [1.0, 1.0, 0.5]);
+        assert_eq!(
+            parts.students,
+            [Student {
+                scale: 0.25,
+                freedom: 3.0
+            }]
+        );
+        assert_eq!(parts.half_range(), None);
+    }
+
+    #[test]
+    fn what_has_no_variance_or_no_end_is_refused() {
+        let heavy = term(1.0, Law::StudentT(StudentT::new(0.0, 1.0, 2.0).expect("valid")));
+        assert_eq!(Parts::sort(0.0, &[heavy]), Err(ExactError::NoVariance));
+        let endless = term(f64::MAX, Law::Normal(Normal::new(10.0, 1.0).expect("valid")));
+        assert_eq!(Parts::sort(0.0, &[endless]), Err(ExactError::NotFinite));
+        assert_eq!(Parts::sort(f64::NAN, &[]), Err(ExactError::NotFinite));
+    }
+
+    #[test]
+    fn a_term_without_effect_is_folded() {
+        let terms = [
+            term(1.0, Law::Normal(Normal::new(1.0, 1.0).expect("valid"))),
+            term(1e-30, Law::Normal(Normal::new(1.0, 1.0).expect("valid"))),
+        ];
+        let parts = Parts::sort(0.0, &terms).expect("all variances exist");
+        assert_eq!(parts.normal_variance, 1.0);
+        assert!(Parts::sort(3.0, &[]).expect("a constant").is_constant());
+    }
+
+    #[test]
+    fn the_location_keeps_what_a_double_would_round() {
+        // 1e9 mm of parts against each other, and 1e-9 mm left.
+        let terms = [
+            term(1.0, Law::Normal(Normal::new(1e9, 1.0).expect("valid"))),
+            term(1.0, Law::Normal(Normal::new(1e-9, 1.0).expect("valid"))),
+            term(-1.0, Law::Normal(Normal::new(1e9, 1.0).expect("valid"))),
+        ];
+        let parts = Parts::sort(0.0, &terms).expect("all variances exist");
+        assert_eq!(parts.location.to_f64(), 1e-9);
+    }
+}

@@ -1,0 +1,264 @@
+//! The whole report on the gaps of a model, as they are or without shims.
+
+use super::AnalyseError;
+use super::contribution::{Contribution, contributions, effective_freedom};
+use super::judge::{Chances, Judge};
+use super::monte_carlo::{MonteCarlo, MonteCarloOptions, draw};
+use super::root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
+use super::verdict::{ByNumber, Confidence, Verdict};
+use super::worst_case::{WorstCase, worst_case};
+use crate::model::{Basis, Form, Gap, Model};
+
+/// What is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct GapOptions {
+    /// How sure one wants to be.
+    pub confidence: Confidence,
+    /// How the root-sum-square interval is made.
+    pub root_sum_square: RootSumSquareOptions,
+    /// What is drawn; none leaves Monte Carlo out.
+    pub monte_carlo: Option<MonteCarloOptions>,
+}
+
+/// The report on all gaps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GapReport {
+    /// The worst verdict of the gaps; none where no gap has one.
+    pub verdict: Option<Verdict>,
+    /// The probability that all gaps with a verdict are in band together; none where it was not worked out.
+    pub joint_within: Option<f64>,
+    /// Each gap, in the order of the document.
+    pub gaps: Vec<GapFigures>,
+    /// Each pack, in the order of the document.
+    pub packs: Vec<PackState>,
+}
+
+/// The figures of one gap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GapFigures {
+    /// Its name.
+    pub name: String,
+    /// Whether a pack of it is not known, so that these figures are of the space with no shims in.
+    pub is_space: bool,
+    /// What the figures rest on.
+    pub basis: Basis,
+    /// The gap at the nominal sizes, in millimetres.
+    pub nominal_mm: f64,
+    /// The means of the band's ends, in millimetres.
+    pub accept_mm: (Option<f64>, Option<f64>),
+    /// The mean of the target, in millimetres.
+    pub target_mm: Option<f64>,
+    /// The verdict.
+    pub verdict: Option<Verdict>,
+    /// Where the expected value stands to the band.
+    pub by_number: Option<ByNumber>,
+    /// Whether its doubt is that of a measurement.
+    pub measured: bool,
+    /// Worst case.
+    pub worst_case: WorstCase,
+    /// Root sum square; none where a law has no variance.
+    pub root_sum_square: Option<RootSumSquare>,
+    /// Monte Carlo, where it was asked for.
+    pub monte_carlo: Option<MonteCarlo>,
+    /// The exact distribution.
+    pub exact: ExactFigures,
+    /// Where the doubt comes from.
+    pub contributions: Vec<Contribution>,
+    /// The reading beside the sum of the parts.
+    pub comparison: Option<Comparison>,
+}
+
+/// Figures of the exact distribution.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ExactFigures {
+    /// The mean, in millimetres.
+    pub mean_mm: f64,
+    /// The standard deviation, in millimetres.
+    pub sd_mm: f64,
+    /// The probabilities against the band; none where there is no band or no verdict to give.
+    pub chances: Option<Chances>,
+    /// Probabilistically symmetric intervals: coverage, lower and upper end in millimetres.
+    pub intervals: Vec<(f64, f64, f64)>,
+    /// (upper end − lower end)/6σ, for a band with two ends.
+    pub cp: Option<f64>,
+    /// The distance of the mean from the nearer end, over 3σ.
+    pub cpk: Option<f64>,
+    /// Effective degrees of freedom; none where every part is as good as known.
+    pub effective_freedom: Option<f64>,
+}
+
+/// The assembled gap as read, beside the sum of its parts with the fitted pack.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Comparison {
+    /// The sum of the parts, in millimetres.
+    pub predicted_mm: f64,
+    /// Its standard uncertainty, in millimetres.
+    pub predicted_u_mm: f64,
+    /// The reading, in millimetres.
+    pub found_mm: f64,
+    /// Its standard uncertainty, in millimetres.
+    pub found_u_mm: f64,
+    /// The normalised error E_n; none where neither is in doubt.
+    pub normalised_error: Option<f64>,
+}
+
+impl Comparison {
+    /// Compares a gap's reading with the sum of its parts.
+    ///
+    /// Formula: E_n = d/(2·√(u_p² + u_f² − 2 cov)), the covariance that of shims and zeros which both share. Source:
+    /// the normalised error of ISO 13528. None where there is no reading, or no part to add up.
+    #[must_use]
+    pub fn of(model: &Model, gap: &Gap) -> Option<Comparison> {
+        let found = gap.found.as_ref().filter(|_| gap.has_dimensions)?;
+        let mut predicted = gap.paper.clone();
+        for (pack, &coefficient) in model.packs.iter().zip(&gap.pack_coefficients) {
+            if let Some(fitted) = &pack.fitted {
+                predicted.add(&fitted.form, coefficient);
+            }
+        }
+        let columns = &model.columns;
+        let covariance = model.covariance(&[predicted.clone(), found.form.clone()])?;
+        let (predicted_mm, found_mm) = (predicted.mean_mm(columns), found.form.mean_mm(columns));
+        let variance = covariance[(0, 0)] + covariance[(1, 1)] - 2.0 * covariance[(0, 1)];
+        let normalised_error = (variance > 0.0).then(|| (found_mm - predicted_mm) / (2.0 * variance.sqrt()));
+        Some(Comparison {
+            predicted_mm,
+            predicted_u_mm: covariance[(0, 0)].max(0.0).sqrt(),
+            found_mm,
+            found_u_mm: covariance[(1, 1)].max(0.0).sqrt(),
+            normalised_error,
+        })
+    }
+
+    /// Whether the two agree: |E_n| ≤ 1.
+    #[must_use]
+    pub fn agrees(&self) -> bool {
+        self.normalised_error.is_none_or(|error| error.abs() <= 1.0)
+    }
+}
+
+/// A pack as it is, and the thickness that would bring its gap to target.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PackState {
+    /// Its name.
+    pub name: String,
+    /// The thickness that is in now, in millimetres.
+    pub fitted_mm: Option<f64>,
+    /// The thickness wanted, in millimetres; none where no gap of this pack alone has a target.
+    pub wanted_mm: Option<f64>,
+}
+
+/// Works out all gaps of a model with the packs that are fitted.
+///
+/// # Errors
+/// A distribution that cannot be computed.
+pub fn report(model: &Model, options: &GapOptions) -> Result<GapReport, AnalyseError> {
+    let fitted = model.fitted();
+    let spaces: Vec<bool> = model.gaps.iter().map(|gap| is_space(model, gap)).collect();
+    let forms: Vec<Form> = model.gaps.iter().map(|gap| model.with(gap, &fitted)).collect();
+    let drawn = options.monte_carlo.and_then(|options| {
+        let gaps: Vec<&Gap> = model.gaps.iter().collect();
+        draw(&forms, &gaps, &model.columns, options)
+    });
+    let mut gaps = Vec::with_capacity(model.gaps.len());
+    for (index, ((gap, form), &space)) in model.gaps.iter().zip(&forms).zip(&spaces).enumerate() {
+        let mut figures = figures(model, gap, form, space, options)?;
+        figures.monte_carlo = drawn.as_ref().map(|drawn| drawn.gaps[index].clone());
+        if space && let Some(drawn) = &mut figures.monte_carlo {
+            drawn.shares = None;
+        }
+        gaps.push(figures);
+    }
+    let verdict = gaps.iter().filter_map(|gap| gap.verdict).reduce(Verdict::worse);
+    let judged: Vec<&GapFigures> = gaps.iter().filter(|gap| gap.verdict.is_some()).collect();
+    let joint_within = match judged.as_slice() {
+        [] => None,
+        [one] => one.exact.chances.map(|chances| chances.within),
+        // A space among the gaps would be judged without its shims.
+        _ if spaces.contains(&true) => None,
+        _ => drawn.as_ref().and_then(|drawn| drawn.joint_within).map(|share| share.value),
+    };
+    Ok(GapReport { verdict, joint_within, gaps, packs: packs(model) })
+}
+
+/// Whether a gap's chain has a pack that is neither fitted nor named.
+fn is_space(model: &Model, gap: &Gap) -> bool {
+    model.packs.iter().zip(&gap.pack_coefficients).any(|(pack, &coefficient)| coefficient != 0.0 && pack.fitted.is_none())
+}
+
+fn figures(model: &Model, gap: &Gap, form: &Form, space: bool, options: &GapOptions) -> Result<GapFigures, AnalyseError> {
+    let columns = &model.columns;
+    let judge = Judge::new(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
+    let distribution = judge.distribution();
+    let measured = form.is_measured(columns);
+    let chances = (gap.has_band() && !space).then(|| judge.at(0.0));
+    let verdict = chances.map(|chances| {
+        let verdict = options.confidence.judge(chances.within, measured);
+        // On a face that is not flat no answer is sure.
+        if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
+    });
+    let (low, high) = judge.band_mm();
+    let sd = distribution.sd_mm();
+    let mean = distribution.mean_mm();
+    let judged = sd > 0.0 && !space;
+    let to_ends = [high.map(|high| high - mean), low.map(|low| mean - low)];
+    let cpk = to_ends.into_iter().flatten().reduce(f64::min).filter(|_| judged).map(|least| least / (3.0 * sd));
+    let intervals = [0.95, 0.9973]
+        .into_iter()
+        .filter_map(|coverage| distribution.interval(coverage).map(|(low, high)| (coverage, low, high)))
+        .collect();
+    Ok(GapFigures {
+        name: gap.name.clone(),
+        is_space: space,
+        basis: gap.basis,
+        nominal_mm: form.nominal_mm(columns),
+        accept_mm: (low, high),
+        target_mm: gap.target.as_ref().map(|target| target.mean_mm(columns)),
+        verdict,
+        by_number: (gap.has_band() && !space).then(|| judge.by_number(0.0)),
+        measured,
+        worst_case: {
+            let mut worst = worst_case(form, gap, columns);
+            worst.fits = worst.fits.filter(|_| !space);
+            worst
+        },
+        root_sum_square: root_sum_square(form, columns, options.root_sum_square),
+        monte_carlo: None,
+        exact: ExactFigures {
+            mean_mm: mean,
+            sd_mm: sd,
+            chances,
+            intervals,
+            cp: low.zip(high).filter(|_| judged).map(|(low, high)| (high - low) / (6.0 * sd)),
+            cpk,
+            effective_freedom: effective_freedom(form, columns),
+        },
+        contributions: contributions(form, model, &gap.pack_coefficients).unwrap_or_default(),
+        comparison: Comparison::of(model, gap),
+    })
+}
+
+fn packs(model: &Model) -> Vec<PackState> {
+    let state = |index: usize| {
+        // The first gap that has a target and no other pack says what this pack should be.
+        let wanted = model.gaps.iter().filter(|gap| gap.is_judged()).find_map(|gap| wanted_mm(model, gap, index));
+        PackState {
+            name: model.packs[index].name.clone(),
+            fitted_mm: model.packs[index].fitted.as_ref().map(|fitted| fitted.thickness_mm),
+            wanted_mm: wanted,
+        }
+    };
+    (0..model.packs.len()).map(state).collect()
+}
+
+/// The thickness of a pack that brings a gap to its target; none where other packs are in the gap too.
+#[must_use]
+pub(crate) fn wanted_mm(model: &Model, gap: &Gap, pack: usize) -> Option<f64> {
+    let coefficient = gap.pack_coefficients[pack];
+    let alone = gap.pack_coefficients.iter().filter(|&&coefficient| coefficient != 0.0).count() == 1;
+    if coefficient == 0.0 || !alone {
+        return None;
+    }
+    let target = gap.target.as_ref()?.mean_mm(&model.columns);
+    Some((target - gap.start.mean_mm(&model.columns)) / coefficient)
+}

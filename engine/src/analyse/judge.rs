@@ -1,0 +1,101 @@
+//! The probability of being in the band, its ends being in doubt too.
+
+use super::exact::{Exact, ExactError, Probability};
+use super::terms::exact_of;
+use super::verdict::{ByNumber, by_number};
+use crate::model::{Column, Form, Gap};
+
+/// A gap's distribution against its band, asked at any shift of the gap: the distribution does not depend on how
+/// thick an exactly known shim is, so it is prepared once for all of them.
+#[derive(Debug, Clone)]
+pub struct Judge {
+    gap: Exact,
+    low: Option<End>,
+    high: Option<End>,
+    low_mm: Option<f64>,
+    high_mm: Option<f64>,
+}
+
+/// One end of a band.
+#[derive(Debug, Clone)]
+enum End {
+    /// A length without doubt.
+    Fixed(f64),
+    /// The gap less an end that has a doubt of its own, perhaps shared with the gap.
+    Difference(Exact),
+}
+
+/// The probabilities of a gap against its band.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Chances {
+    /// P(gap < lower end); 0 where there is none.
+    pub below: f64,
+    /// P(in band).
+    pub within: f64,
+    /// P(gap > upper end); 0 where there is none.
+    pub above: f64,
+    /// A bound of the error of each.
+    pub error_bound: f64,
+}
+
+impl Judge {
+    /// Prepares the distribution of `form` against the band of `gap`.
+    ///
+    /// # Errors
+    /// A term without variance, or a figure that is not finite.
+    pub fn new(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, ExactError> {
+        let end = |end: &Option<Form>| match end {
+            None => Ok(None),
+            Some(end) if end.is_random(columns) => exact_of(&form.plus(end, -1.0), columns).map(End::Difference).map(Some),
+            Some(end) => Ok(Some(End::Fixed(end.mean_mm(columns)))),
+        };
+        let mean = |end: &Option<Form>| end.as_ref().map(|end| end.mean_mm(columns));
+        Ok(Judge {
+            gap: exact_of(form, columns)?,
+            low: end(&gap.low)?,
+            high: end(&gap.high)?,
+            low_mm: mean(&gap.low),
+            high_mm: mean(&gap.high),
+        })
+    }
+
+    /// The distribution of the gap.
+    #[must_use]
+    pub fn distribution(&self) -> &Exact {
+        &self.gap
+    }
+
+    /// The means of the band's ends, in millimetres.
+    #[must_use]
+    pub fn band_mm(&self) -> (Option<f64>, Option<f64>) {
+        (self.low_mm, self.high_mm)
+    }
+
+    /// The probabilities of the gap moved by `shift_mm`.
+    ///
+    /// Formula: within = 1 − P(y − l < 0) − P(y − h > 0), l and h being the ends; exact where l ≤ h surely. A value on
+    /// an end is in. Precision: `error_bound`.
+    #[must_use]
+    pub fn at(&self, shift_mm: f64) -> Chances {
+        let nothing = Probability { value: 0.0, error_bound: 0.0 };
+        let below = match &self.low {
+            None => nothing,
+            Some(End::Fixed(low)) => self.gap.below(low - shift_mm),
+            Some(End::Difference(less_low)) => less_low.below(-shift_mm),
+        };
+        let above = match &self.high {
+            None => nothing,
+            Some(End::Fixed(high)) => self.gap.above(high - shift_mm),
+            Some(End::Difference(less_high)) => less_high.above(-shift_mm),
+        };
+        let within = (1.0 - below.value - above.value).clamp(0.0, 1.0);
+        let error_bound = below.error_bound + above.error_bound;
+        Chances { below: below.value, within, above: above.value, error_bound }
+    }
+
+    /// Where the expected gap, moved by `shift_mm`, stands to the band.
+    #[must_use]
+    pub fn by_number(&self, shift_mm: f64) -> ByNumber {
+        by_number(self.gap.mean_mm() + shift_mm, self.low_mm, self.high_mm)
+    }
+}

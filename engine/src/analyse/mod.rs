@@ -1,0 +1,35 @@
+//! What can be said about a gap: four methods, where the doubt comes from, and the verdict. Every function here takes
+//! the model and returns a plain struct.
+
+mod contribution;
+pub mod exact;
+mod gap;
+mod judge;
+pub mod monte_carlo;
+mod root_sum_square;
+mod terms;
+mod verdict;
+mod worst_case;
+
+pub use contribution::{Contribution, ContributionKind, contributions, effective_freedom};
+pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
+pub use judge::{Chances, Judge};
+pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
+pub use terms::exact_of;
+pub use verdict::{ByNumber, Confidence, Verdict, by_number};
+pub use worst_case::{Corner, WorstCase, worst_case};
+
+use exact::ExactError;
+
+/// Why a figure could not be computed.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum AnalyseError {
+    /// The exact distribution of a gap.
+    #[error("the distribution of `{gap}` cannot be computed: {fault}")]
+    Exact {
+        /// The gap.
+        gap: String,
+        /// Why.
+        fault: ExactError,
+    },
+}

@@ -1,0 +1,58 @@
+//! A variable of the model.
+
+use crate::measure::Part;
+
+/// One variable x: a value and the independent parts of its doubt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// What it stands for.
+    pub kind: ColumnKind,
+    /// What it is called.
+    pub name: String,
+    /// The value that the parts vary about, in millimetres.
+    pub value_mm: f64,
+    /// The nominal value, in millimetres.
+    pub nominal_mm: f64,
+    /// The parts of its doubt; none: exact.
+    pub parts: Vec<Part>,
+    /// Whether it was measured, so that its doubt is that of a reading and not of production.
+    pub measured: bool,
+}
+
+/// What a variable stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ColumnKind {
+    /// A dimension, or a gap as found.
+    Dimension,
+    /// An instrument's zero.
+    Instrument,
+    /// The thickness error of a shim or of a size of shims.
+    Shim,
+}
+
+impl Column {
+    /// The mean, in millimetres.
+    #[must_use]
+    pub fn mean_mm(&self) -> f64 {
+        // A law without a mean is symmetric about its centre; its variance is refused elsewhere.
+        self.parts.iter().fold(self.value_mm, |sum, part| sum + part.law.mean().unwrap_or_else(|| part.law.centre()))
+    }
+
+    /// The variance, in mm²; none where a part has none.
+    #[must_use]
+    pub fn variance_mm2(&self) -> Option<f64> {
+        self.parts.iter().try_fold(0.0, |sum, part| part.law.variance().map(|variance| sum + variance))
+    }
+
+    /// The least value for worst case, in millimetres.
+    #[must_use]
+    pub fn low_mm(&self) -> f64 {
+        self.parts.iter().fold(self.value_mm, |sum, part| sum + part.low_mm)
+    }
+
+    /// The greatest value for worst case, in millimetres.
+    #[must_use]
+    pub fn high_mm(&self) -> f64 {
+        self.parts.iter().fold(self.value_mm, |sum, part| sum + part.high_mm)
+    }
+}

@@ -1,0 +1,146 @@
+//! A linear form of the model's variables: one row of S with its constant.
+
+use super::column::Column;
+
+/// constant + Σ coefficient·x, its terms in the order of the columns.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Form {
+    /// The constant part, in millimetres.
+    pub constant_mm: f64,
+    terms: Vec<(usize, f64)>,
+}
+
+impl Form {
+    /// A constant.
+    #[must_use]
+    pub fn constant(mm: f64) -> Form {
+        Form { constant_mm: mm, terms: Vec::new() }
+    }
+
+    /// One variable alone.
+    #[must_use]
+    pub fn variable(column: usize) -> Form {
+        Form { constant_mm: 0.0, terms: vec![(column, 1.0)] }
+    }
+
+    /// The terms: column and coefficient, columns ascending, no coefficient zero.
+    #[must_use]
+    pub fn terms(&self) -> &[(usize, f64)] {
+        &self.terms
+    }
+
+    /// The coefficient of a column.
+    #[must_use]
+    pub fn coefficient(&self, column: usize) -> f64 {
+        self.terms.binary_search_by_key(&column, |&(index, _)| index).map_or(0.0, |at| self.terms[at].1)
+    }
+
+    /// Adds `factor` times another form. Terms that cancel are gone.
+    pub fn add(&mut self, other: &Form, factor: f64) {
+        self.constant_mm += factor * other.constant_mm;
+        let mut merged = Vec::with_capacity(self.terms.len() + other.terms.len());
+        let (mut left, mut right) = (self.terms.iter().peekable(), other.terms.iter().peekable());
+        loop {
+            let next = match (left.peek(), right.peek()) {
+                (Some(&&(a, x)), Some(&&(b, y))) if a == b => {
+                    left.next();
+                    right.next();
+                    (a, x + factor * y)
+                }
+                (Some(&&(a, x)), Some(&&(b, _))) if a < b => {
+                    left.next();
+                    (a, x)
+                }
+                (Some(&&(a, x)), None) => {
+                    left.next();
+                    (a, x)
+                }
+                (_, Some(&&(b, y))) => {
+                    right.next();
+                    (b, factor * y)
+                }
+                (None, None) => break,
+            };
+            if next.1 != 0.0 {
+                merged.push(next);
+            }
+        }
+        self.terms = merged;
+    }
+
+    /// This form and `factor` times another.
+    #[must_use]
+    pub fn plus(&self, other: &Form, factor: f64) -> Form {
+        let mut sum = self.clone();
+        sum.add(other, factor);
+        sum
+    }
+
+    /// This form times a number.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Form {
+        Form::default().plus(self, factor)
+    }
+
+    /// The mean, in millimetres.
+    #[must_use]
+    pub fn mean_mm(&self, columns: &[Column]) -> f64 {
+        self.terms.iter().fold(self.constant_mm, |sum, &(column, coefficient)| sum + coefficient * columns[column].mean_mm())
+    }
+
+    /// The value at the nominal sizes, in millimetres.
+    #[must_use]
+    pub fn nominal_mm(&self, columns: &[Column]) -> f64 {
+        self.terms.iter().fold(self.constant_mm, |sum, &(column, coefficient)| sum + coefficient * columns[column].nominal_mm)
+    }
+
+    /// The variance, in mm²; none where a column has none.
+    #[must_use]
+    pub fn variance_mm2(&self, columns: &[Column]) -> Option<f64> {
+        let mut sum = 0.0;
+        for &(column, coefficient) in &self.terms {
+            sum += coefficient * coefficient * columns[column].variance_mm2()?;
+        }
+        Some(sum)
+    }
+
+    /// The covariance with another form, in mm²; none where a shared column has no variance.
+    #[must_use]
+    pub fn covariance_mm2(&self, other: &Form, columns: &[Column]) -> Option<f64> {
+        let mut sum = 0.0;
+        for &(column, coefficient) in &self.terms {
+            let shared = other.coefficient(column);
+            if shared != 0.0 {
+                sum += coefficient * shared * columns[column].variance_mm2()?;
+            }
+        }
+        Some(sum)
+    }
+
+    /// Whether any of its variables was measured.
+    #[must_use]
+    pub fn is_measured(&self, columns: &[Column]) -> bool {
+        self.terms.iter().any(|&(column, _)| columns[column].measured)
+    }
+
+    /// Whether anything of it is in doubt.
+    #[must_use]
+    pub fn is_random(&self, columns: &[Column]) -> bool {
+        self.terms.iter().any(|&(column, _)| !columns[column].parts.is_empty())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Form;
+
+    #[test]
+    fn shared_variables_cancel() {
+        let a = Form::constant(1.0).plus(&Form::variable(0), 1.0).plus(&Form::variable(2), 3.0);
+        let b = Form::variable(2).plus(&Form::variable(1), 1.0);
+        let difference = a.plus(&b, -3.0);
+        assert_eq!(difference.terms(), &[(0, 1.0), (1, -3.0)]);
+        assert_eq!(difference.coefficient(2), 0.0);
+        assert_eq!(a.plus(&a, -1.0), Form::constant(0.0));
+    }
+}

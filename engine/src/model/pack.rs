@@ -1,0 +1,102 @@
+//! A pack of the model: the shims it may be made of, and the rules it must obey.
+
+use super::form::Form;
+use crate::document::resolved::Count;
+use crate::length::on_grid;
+
+/// A pack, ready to be asked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pack {
+    /// Its name.
+    pub name: String,
+    /// The name of its kit.
+    pub kit: String,
+    /// The fewest and the most shims.
+    pub count: Count,
+    /// The shims it may be made of from the box and from what is fitted, thinnest first.
+    pub items: Vec<Item>,
+    /// Every size of the kit as if there were plenty, for what a bought shim would do.
+    pub bought: Vec<Item>,
+    /// Labels that must be in it, one for each.
+    pub includes_mm: Vec<f64>,
+    /// The greatest thickness of the whole pack.
+    pub thickest_mm: Option<f64>,
+    /// The pack that is in now.
+    pub fitted: Option<PackForm>,
+    /// The shims of the pack that is in now, as typed.
+    pub fitted_labels: Vec<String>,
+    /// Whether the box was counted.
+    pub counted: bool,
+    /// Whether the kit's labels are taken as exact, for want of a tolerance and of measured shims.
+    pub taken_as_exact: bool,
+}
+
+/// A shim, or several that are alike.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// The label as typed.
+    pub label: String,
+    /// The size by the label, in millimetres.
+    pub label_mm: f64,
+    /// The thickness that is reckoned with, in millimetres.
+    pub thickness_mm: f64,
+    /// The thickness with its doubt.
+    pub form: Form,
+    /// How many there are in the box; none: plenty.
+    pub in_box: Option<usize>,
+    /// How many of them are fitted now.
+    pub fitted: usize,
+    /// How many of the fitted ones are not to come out.
+    pub staying: usize,
+    /// Where it comes from if it is not fitted.
+    pub origin: Origin,
+    /// Whether it is this one shim, measured, and no other is like it.
+    pub unique: bool,
+}
+
+/// Where a shim of a pack comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// The kit's box.
+    Kit,
+    /// It is in now.
+    Fitted,
+    /// It would have to be bought.
+    Bought,
+}
+
+impl Item {
+    /// How many may be used; none: as many as wanted.
+    #[must_use]
+    pub fn available(&self) -> Option<usize> {
+        self.in_box.map(|in_box| in_box + self.fitted)
+    }
+
+    /// The thickness on the 1 nm grid.
+    #[must_use]
+    pub fn thickness_nm(&self) -> i64 {
+        on_grid(self.thickness_mm)
+    }
+}
+
+/// A pack's thickness with its doubt.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PackForm {
+    /// The thickness, in millimetres.
+    pub thickness_mm: f64,
+    /// The thickness as a form of the model's variables.
+    pub form: Form,
+}
+
+impl PackForm {
+    /// The pack made of so many of each item.
+    #[must_use]
+    pub fn of<'a>(items: impl IntoIterator<Item = (&'a Item, usize)>) -> PackForm {
+        let mut pack = PackForm::default();
+        for (item, count) in items {
+            pack.thickness_mm += count as f64 * item.thickness_mm;
+            pack.form.add(&item.form, count as f64);
+        }
+        pack
+    }
+}

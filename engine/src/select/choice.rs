@@ -1,0 +1,102 @@
+//! A pack as an answer shows it, and what a gap will be with it.
+
+use super::candidates::Candidate;
+use super::chooser::Chooser;
+use super::search::Stock;
+use crate::analyse::{ByNumber, Chances, Contribution, Verdict};
+use crate::model::{Basis, Origin, PackForm};
+
+/// A pack of shims.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Choice {
+    /// The thickness that is reckoned with, in millimetres.
+    pub thickness_mm: f64,
+    /// Each shim, the thinnest first.
+    pub shims: Vec<Shim>,
+}
+
+/// One shim of a pack.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shim {
+    /// The label as typed.
+    pub label: String,
+    /// The size by the label, in millimetres.
+    pub size_mm: f64,
+    /// The thickness that is reckoned with, in millimetres.
+    pub thickness_mm: f64,
+    /// Where it comes from.
+    pub from: Origin,
+    /// Whether it is in now and is not to come out.
+    pub stays: bool,
+}
+
+/// What a gap will be with a pack.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expected {
+    /// Its name.
+    pub name: String,
+    /// What its figures rest on.
+    pub basis: Basis,
+    /// The expected gap, in millimetres.
+    pub expected_mm: f64,
+    /// The standard uncertainty, in millimetres.
+    pub u_mm: f64,
+    /// The ends of the 95 % interval, in millimetres.
+    pub interval_mm: (f64, f64),
+    /// The means of the band's ends, in millimetres.
+    pub accept_mm: (Option<f64>, Option<f64>),
+    /// The mean of the target, in millimetres.
+    pub target_mm: Option<f64>,
+    /// The probabilities against the band; none where there is no band.
+    pub chances: Option<Chances>,
+    /// The verdict.
+    pub verdict: Option<Verdict>,
+    /// Where the expected value stands to the band.
+    pub by_number: Option<ByNumber>,
+    /// Whether its doubt is that of a measurement.
+    pub measured: bool,
+    /// Where the doubt comes from.
+    pub contributions: Vec<Contribution>,
+}
+
+impl Expected {
+    /// By how much the expected gap is outside its band, in millimetres; none where it is in or has none.
+    #[must_use]
+    pub fn misses_by_mm(&self) -> Option<f64> {
+        match (self.by_number?, self.accept_mm) {
+            (ByNumber::Below, (Some(low), _)) => Some(low - self.expected_mm),
+            (ByNumber::Above, (_, Some(high))) => Some(self.expected_mm - high),
+            _ => None,
+        }
+    }
+}
+
+impl Candidate {
+    /// The pack's thickness with its doubt.
+    pub(super) fn form(&self, chooser: &Chooser<'_>, stock: Stock) -> PackForm {
+        let items = chooser.items(stock);
+        PackForm::of(self.counts.iter().map(|&(item, count)| (&items[item], count)))
+    }
+
+    /// The pack as an answer shows it: of equal shims those that stay come first, then those that are in, then the
+    /// box.
+    pub(super) fn choice(&self, chooser: &Chooser<'_>, stock: Stock) -> Choice {
+        let items = chooser.items(stock);
+        let mut shims = Vec::with_capacity(self.shims);
+        let mut thickness_mm = 0.0;
+        for &(index, count) in &self.counts {
+            let item = &items[index];
+            thickness_mm += count as f64 * item.thickness_mm;
+            for taken in 0..count {
+                shims.push(Shim {
+                    label: item.label.clone(),
+                    size_mm: item.label_mm,
+                    thickness_mm: item.thickness_mm,
+                    from: if taken < item.fitted { Origin::Fitted } else { item.origin },
+                    stays: taken < item.staying,
+                });
+            }
+        }
+        Choice { thickness_mm, shims }
+    }
+}

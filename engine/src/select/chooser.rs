@@ -1,0 +1,250 @@
+//! The judge of packs: how far each is from the target, and how likely it is in band.
+
+use std::collections::HashMap;
+
+use super::choice::Expected;
+use super::search::Stock;
+use super::{PickError, candidates::Candidate};
+use crate::analyse::{AnalyseError, Confidence, Judge, Verdict, contributions};
+use crate::document::resolved::Lean;
+use crate::length::{from_grid_mm, on_grid};
+use crate::model::{ColumnKind, Form, Gap, Item, Model, PackForm};
+
+/// Half a band is never taken as less than this, in millimetres: a band with one end has no half of its own.
+const LEAST_HALF_MM: f64 = 0.01;
+
+/// Distances are whole numbers: billionths of half a band, so that no two packs 1 nm apart are level by rounding.
+const DISTANCE_UNIT: i128 = 1_000_000_000;
+
+/// A gap that takes part in the choice.
+pub(super) struct Aim<'a> {
+    pub(super) gap: &'a Gap,
+    /// The coefficient of the pack.
+    pub(super) coefficient: f64,
+    /// The gap with no shims in, in millimetres.
+    pub(super) start_mm: f64,
+    pub(super) target_mm: f64,
+    pub(super) half_mm: f64,
+}
+
+impl Aim<'_> {
+    /// The expected gap with a pack of this thickness, on the grid.
+    pub(super) fn expected_nm(&self, thickness_nm: i64) -> i64 {
+        on_grid(self.start_mm + self.coefficient * from_grid_mm(thickness_nm))
+    }
+
+    fn distance(&self, thickness_nm: i64) -> i64 {
+        let off = (self.expected_nm(thickness_nm) - on_grid(self.target_mm)).abs();
+        scaled(off, self.half_mm)
+    }
+}
+
+/// A length on the grid as a distance.
+fn scaled(nm: i64, half_mm: f64) -> i64 {
+    let half = i128::from(on_grid(half_mm).max(1));
+    i64::try_from(i128::from(nm) * DISTANCE_UNIT / half).unwrap_or(i64::MAX)
+}
+
+/// How a pack was judged.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Judged {
+    pub(super) verdict: Verdict,
+    /// The probability of being in band, of the gap where it is lowest.
+    pub(super) within: f64,
+    /// The half slack of this pack: see [`Chooser::slack`].
+    pub(super) slack: i64,
+}
+
+impl Judged {
+    /// The probability rounded down to 0.01; it does not count for a pack that is in.
+    pub(super) fn hundredths(&self) -> i64 {
+        // A probability a few units in the last place below a hundredth is that hundredth.
+        if self.verdict == Verdict::In { 100 } else { (self.within * 100.0 + 1e-9).floor() as i64 }
+    }
+}
+
+/// Judges packs for the gaps of one model. The distribution of a gap depends only on the pattern of errors that a pack
+/// brings, so it is prepared once for each pattern.
+pub(super) struct Chooser<'a> {
+    pub(super) model: &'a Model,
+    pub(super) pack: usize,
+    pub(super) confidence: Confidence,
+    pub(super) aims: Vec<Aim<'a>>,
+    /// The class of each column: columns with equal laws are one class.
+    classes: Vec<usize>,
+    judges: HashMap<Pattern, (Judge, f64)>,
+}
+
+/// A gap and the classes of the errors in it, with their coefficients.
+type Pattern = (usize, Vec<(usize, u64)>);
+
+impl<'a> Chooser<'a> {
+    pub(super) fn new(model: &'a Model, pack: usize, confidence: Confidence) -> Result<Self, PickError> {
+        let columns = &model.columns;
+        let mut aims = Vec::new();
+        for gap in model.gaps.iter().filter(|gap| gap.is_judged() && gap.pack_coefficients[pack] != 0.0) {
+            let Some(target) = &gap.target else {
+                return Err(PickError::NoTarget { gap: gap.name.clone() });
+            };
+            let target_mm = target.mean_mm(columns);
+            let low = gap.low.as_ref().map(|end| end.mean_mm(columns));
+            let high = gap.high.as_ref().map(|end| end.mean_mm(columns));
+            let half_mm = match (low, high) {
+                (Some(low), Some(high)) => (high - low) / 2.0,
+                (Some(end), None) | (None, Some(end)) => (target_mm - end).abs().max(LEAST_HALF_MM),
+                (None, None) => LEAST_HALF_MM,
+            };
+            let start_mm = gap.start.mean_mm(columns);
+            aims.push(Aim { gap, coefficient: gap.pack_coefficients[pack], start_mm, target_mm, half_mm });
+        }
+        Ok(Chooser { model, pack, confidence, aims, classes: classes(model), judges: HashMap::new() })
+    }
+
+    pub(super) fn items(&self, stock: Stock) -> &'a [Item] {
+        let pack = &self.model.packs[self.pack];
+        match stock {
+            Stock::Box => &pack.items,
+            Stock::Bought => &pack.bought,
+        }
+    }
+
+    /// The packs to ask the model with, this one for the pack that is chosen and what is fitted for the others.
+    fn packs(&self, form: &PackForm) -> Vec<PackForm> {
+        let mut packs = self.model.fitted();
+        packs[self.pack] = form.clone();
+        packs
+    }
+
+    /// How far a pack of this thickness is from the target, for the gap where it is furthest.
+    pub(super) fn distance(&self, thickness_nm: i64) -> i64 {
+        self.aims.iter().map(|aim| aim.distance(thickness_nm)).max().unwrap_or(0)
+    }
+
+    /// The thicknesses whose distance is at most `distance`, with a nanometre to spare on each side.
+    pub(super) fn window(&self, distance: i64) -> (i64, i64) {
+        let mut window = (i64::MIN, i64::MAX);
+        for aim in &self.aims {
+            let reach = aim.half_mm * (distance as f64 / DISTANCE_UNIT as f64);
+            let ends = [aim.target_mm - reach, aim.target_mm + reach]
+                .map(|gap| on_grid((gap - aim.start_mm) / aim.coefficient));
+            window = (window.0.max(ends[0].min(ends[1]) - 2), window.1.min(ends[0].max(ends[1]) + 2));
+        }
+        window
+    }
+
+    /// A distance for a length in millimetres, by the narrowest band.
+    pub(super) fn distance_of_mm(&self, mm: f64) -> i64 {
+        self.aims.iter().map(|aim| scaled(on_grid(mm), aim.half_mm)).max().unwrap_or(0)
+    }
+
+    /// Judges a pack.
+    pub(super) fn judge(&mut self, candidate: &Candidate, stock: Stock) -> Result<Judged, PickError> {
+        let form = candidate.form(self, stock);
+        let packs = self.packs(&form);
+        let mut judged = Judged { verdict: Verdict::In, within: 1.0, slack: 0 };
+        let mut furthest = -1;
+        for index in 0..self.aims.len() {
+            let (gap, half_mm) = (self.aims[index].gap, self.aims[index].half_mm);
+            let whole = self.model.with(gap, &packs);
+            let (within, sd_mm) = self.chances(index, &whole)?;
+            if gap.has_band() {
+                judged.within = judged.within.min(within);
+                judged.verdict = judged.verdict.worse(self.verdict_on(gap, &whole, within));
+            }
+            let distance = self.aims[index].distance(candidate.thickness_nm);
+            if distance > furthest {
+                furthest = distance;
+                // Half the pack's own uncertainty of the gap that sets the distance, or 0.005 mm, the larger.
+                judged.slack = scaled(on_grid((sd_mm / 2.0).max(0.005)), half_mm);
+            }
+        }
+        Ok(judged)
+    }
+
+    /// The probability of being in band and the standard deviation of an aim's gap.
+    fn chances(&mut self, aim: usize, whole: &Form) -> Result<(f64, f64), PickError> {
+        let gap = self.aims[aim].gap;
+        let mut errors: Vec<(usize, u64)> =
+            whole.terms().iter().map(|&(column, coefficient)| (self.classes[column], coefficient.to_bits())).collect();
+        errors.sort_unstable();
+        let mean = whole.mean_mm(&self.model.columns);
+        let (judge, prepared_mean) = match self.judges.entry((aim, errors)) {
+            std::collections::hash_map::Entry::Occupied(there) => there.into_mut(),
+            std::collections::hash_map::Entry::Vacant(free) => {
+                let judge = Judge::new(whole, gap, &self.model.columns)
+                    .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
+                free.insert((judge, mean))
+            }
+        };
+        Ok((judge.at(mean - *prepared_mean).within, judge.distribution().sd_mm()))
+    }
+
+    fn verdict_on(&self, gap: &Gap, whole: &Form, within: f64) -> Verdict {
+        let verdict = self.confidence.judge(within, whole.is_measured(&self.model.columns));
+        if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
+    }
+
+    /// What every gap of the model will be with a pack, and the worst verdict.
+    pub(super) fn expected(&self, form: &PackForm) -> Result<(Vec<Expected>, Option<Verdict>), PickError> {
+        let packs = self.packs(form);
+        let mut all = Vec::with_capacity(self.model.gaps.len());
+        for gap in &self.model.gaps {
+            let whole = self.model.with(gap, &packs);
+            let judge = Judge::new(&whole, gap, &self.model.columns)
+                .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
+            let distribution = judge.distribution();
+            let expected_mm = distribution.mean_mm();
+            let chances = gap.has_band().then(|| judge.at(0.0));
+            all.push(Expected {
+                name: gap.name.clone(),
+                basis: gap.basis,
+                expected_mm,
+                u_mm: distribution.sd_mm(),
+                interval_mm: distribution.interval(0.95).unwrap_or((expected_mm, expected_mm)),
+                accept_mm: judge.band_mm(),
+                target_mm: gap.target.as_ref().map(|target| target.mean_mm(&self.model.columns)),
+                chances,
+                verdict: chances.map(|chances| self.verdict_on(gap, &whole, chances.within)),
+                by_number: gap.has_band().then(|| judge.by_number(0.0)),
+                measured: whole.is_measured(&self.model.columns),
+                contributions: contributions(&whole, self.model, &gap.pack_coefficients).unwrap_or_default(),
+            });
+        }
+        let verdict = all.iter().filter_map(|gap| gap.verdict).reduce(Verdict::worse);
+        Ok((all, verdict))
+    }
+
+    /// The gap whose lean counts: the first one that has any.
+    pub(super) fn lean(&self) -> Option<(&Aim<'a>, Lean)> {
+        self.aims.iter().find(|aim| aim.gap.lean != Lean::Nearest).map(|aim| (aim, aim.gap.lean))
+    }
+
+    /// A standard deviation that no pack's gap exceeds, in millimetres, by aim; none where a law has no variance.
+    pub(super) fn greatest_sd_mm(&self, aim: &Aim<'_>) -> Option<f64> {
+        let columns = &self.model.columns;
+        let start = aim.gap.start.variance_mm2(columns)?.sqrt();
+        let mut thickest: f64 = 0.0;
+        for item in self.items(Stock::Box).iter().chain(self.items(Stock::Bought)) {
+            thickest = thickest.max(item.form.variance_mm2(columns)?.sqrt());
+        }
+        let most = self.model.packs[self.pack].count.most as f64;
+        Some(start + aim.coefficient.abs() * most * thickest)
+    }
+}
+
+/// Columns with equal laws are one class, so that packs of other sizes with the same pattern of errors share a judge.
+fn classes(model: &Model) -> Vec<usize> {
+    let mut first_of: Vec<usize> = Vec::new();
+    let mut classes = Vec::with_capacity(model.columns.len());
+    for (index, column) in model.columns.iter().enumerate() {
+        let alike = first_of.iter().copied().find(|&other| {
+            let other = &model.columns[other];
+            column.kind == ColumnKind::Shim && other.kind == ColumnKind::Shim && column.parts == other.parts
+        });
+        classes.push(alike.unwrap_or(index));
+        if alike.is_none() && column.kind == ColumnKind::Shim {
+            first_of.push(index);
+        }
+    }
+    classes
+}

@@ -1,0 +1,66 @@
+//! What else there is: the next thinner and thicker packs, and what a bought shim would do.
+
+use super::candidates::Candidate;
+use super::chooser::Chooser;
+use super::order::key;
+use super::search::{self, Stock, look_through, own_rules};
+use super::{Alternative, AlternativeRole, PickError};
+use crate::analyse::Verdict;
+use crate::length::on_grid;
+
+/// The first step that is looked beyond a thickness, on the grid.
+const FIRST_STEP_NM: i64 = 50_000;
+
+/// The next thinner and the next thicker pack.
+pub(super) fn both(chooser: &mut Chooser<'_>, thickness_mm: f64) -> Result<Vec<Alternative>, PickError> {
+    let at = on_grid(thickness_mm);
+    let mut found = Vec::new();
+    for (role, thicker) in [(AlternativeRole::Thinner, false), (AlternativeRole::Thicker, true)] {
+        if let Some(candidate) = next(chooser, at, thicker)? {
+            found.push(alternative(chooser, role, &candidate, Stock::Box)?);
+        }
+    }
+    Ok(found)
+}
+
+/// What could be fitted if shims of the kit were bought, where that is better than what the box gives.
+pub(super) fn bought(chooser: &mut Chooser<'_>, thickness_mm: f64) -> Result<Option<Alternative>, PickError> {
+    // What stays in is no kit size of its own; a bought pack would have to be reckoned around it.
+    if chooser.items(Stock::Box).iter().any(|item| item.staying > 0) {
+        return Ok(None);
+    }
+    let Some(candidate) = search::best(chooser, Stock::Bought, None)? else { return Ok(None) };
+    let one = alternative(chooser, AlternativeRole::Next, &candidate, Stock::Bought)?;
+    let another = on_grid(one.choice.thickness_mm) != on_grid(thickness_mm);
+    Ok((another && one.verdict != Some(Verdict::Out)).then_some(one))
+}
+
+fn alternative(
+    chooser: &mut Chooser<'_>,
+    role: AlternativeRole,
+    candidate: &Candidate,
+    stock: Stock,
+) -> Result<Alternative, PickError> {
+    let form = candidate.form(chooser, stock);
+    let (gaps, verdict) = chooser.expected(&form)?;
+    Ok(Alternative { role, choice: candidate.choice(chooser, stock), gaps, verdict })
+}
+
+/// The pack of the nearest thickness beyond this one on one side; of several, the first in the order of choice.
+fn next(chooser: &Chooser<'_>, at: i64, thicker: bool) -> Result<Option<Candidate>, PickError> {
+    let rules = own_rules(chooser, Stock::Box);
+    let (least, most) = rules.span_nm();
+    let mut step = FIRST_STEP_NM;
+    loop {
+        let window = if thicker { (at + 1, at.saturating_add(step)) } else { (at.saturating_sub(step), at - 1) };
+        let found = look_through(chooser, &rules, window)?;
+        let far = |one: &Candidate| (one.thickness_nm - at).abs();
+        if let Some(best) = found.into_iter().min_by_key(|one| (far(one), key(chooser, one, Stock::Box))) {
+            return Ok(Some(best));
+        }
+        if window.0 <= least && !thicker || window.1 >= most && thicker {
+            return Ok(None);
+        }
+        step = step.saturating_mul(4);
+    }
+}

@@ -1,0 +1,62 @@
+//! The order of choice among packs that are level: fewest shims, the box, the lean, the distance.
+
+use std::cmp::Reverse;
+
+use super::candidates::Candidate;
+use super::chooser::Chooser;
+use super::search::Stock;
+use crate::document::resolved::Lean;
+use crate::model::Origin;
+
+/// What decides between level packs, the first difference counting; the smallest key is taken.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Key {
+    shims: usize,
+    /// How many of the scarcest size that it takes are left in the box: most first.
+    left: Reverse<usize>,
+    /// Whether it is on the other side of the target than the lean wants.
+    against_lean: bool,
+    distance: i64,
+    /// The looser gap first.
+    looseness: Reverse<i64>,
+    thickness_nm: i64,
+    sizes_nm: Vec<i64>,
+}
+
+pub(super) fn key(chooser: &Chooser<'_>, candidate: &Candidate, stock: Stock) -> Key {
+    let items = chooser.items(stock);
+    let mut left = usize::MAX;
+    let mut sizes_nm = Vec::with_capacity(candidate.shims);
+    for &(index, count) in &candidate.counts {
+        let item = &items[index];
+        sizes_nm.extend(std::iter::repeat_n(item.thickness_nm(), count));
+        let from_box = count.saturating_sub(item.fitted);
+        if let (Some(in_box), true) = (item.in_box, from_box > 0 && item.origin == Origin::Kit) {
+            // With the rule on the box left out, more may be taken than there are.
+            left = left.min(in_box.saturating_sub(from_box));
+        }
+    }
+    let first = chooser.aims.first();
+    let looseness = first.map_or(0, |aim| {
+        let sign = if aim.gap.preload { -1 } else { 1 };
+        sign * aim.expected_nm(candidate.thickness_nm)
+    });
+    let against_lean = chooser.lean().is_some_and(|(aim, lean)| {
+        let off = aim.expected_nm(candidate.thickness_nm) - crate::length::on_grid(aim.target_mm);
+        let looser = if aim.gap.preload { -off } else { off };
+        match lean {
+            Lean::Looser => looser < 0,
+            Lean::Tighter => looser > 0,
+            Lean::Nearest => false,
+        }
+    });
+    Key {
+        shims: candidate.shims,
+        left: Reverse(left),
+        against_lean,
+        distance: chooser.distance(candidate.thickness_nm),
+        looseness: Reverse(looseness),
+        thickness_nm: candidate.thickness_nm,
+        sizes_nm,
+    }
+}

@@ -1,0 +1,89 @@
+//! Why the rest was refused: what each rule cost, and why nothing could be chosen at all.
+
+use super::candidates::{Candidate, Rules};
+use super::choice::{Choice, Expected};
+use super::chooser::Chooser;
+use super::search::{self, Stock, own_rules};
+use super::PickError;
+
+/// A rule that can cost something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rule {
+    /// The most shims that may be in.
+    Most,
+    /// The fewest that must be in.
+    Least,
+    /// Sizes that must be in.
+    Includes,
+    /// The greatest thickness of the pack.
+    Thickest,
+    /// The number in the box.
+    Box,
+}
+
+/// A rule but for which another pack, one that is better, would have been chosen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ruled {
+    /// The rule.
+    pub rule: Rule,
+    /// The pack that it refused.
+    pub choice: Choice,
+    /// What each gap would be with it.
+    pub gaps: Vec<Expected>,
+}
+
+/// With the rule on the most shims left out, this many more are looked at.
+const MORE_SHIMS: usize = 1;
+
+/// The rules that cost something, each looked at by itself.
+pub(super) fn ruled(chooser: &mut Chooser<'_>, best: &Candidate) -> Result<Vec<Ruled>, PickError> {
+    let mine = chooser.judge(best, Stock::Box)?;
+    let mine_distance = chooser.distance(best.thickness_nm);
+    let mut found = Vec::new();
+    for rule in [Rule::Most, Rule::Least, Rule::Includes, Rule::Thickest, Rule::Box] {
+        let Some(rules) = without(rule, own_rules(chooser, Stock::Box)) else { continue };
+        // A pack that cannot be looked for in reasonable time is not worth a remark.
+        let other = match search::best(chooser, Stock::Box, Some(rules)) {
+            Ok(Some(other)) => other,
+            Ok(None) | Err(PickError::TooMany { .. }) => continue,
+            Err(fault) => return Err(fault),
+        };
+        let judged = chooser.judge(&other, Stock::Box)?;
+        let better_verdict = judged.verdict < mine.verdict;
+        let nearer = chooser.distance(other.thickness_nm).saturating_add(mine.slack) < mine_distance;
+        if better_verdict || (nearer && judged.verdict <= mine.verdict) {
+            let form = other.form(chooser, Stock::Box);
+            let (gaps, _) = chooser.expected(&form)?;
+            found.push(Ruled { rule, choice: other.choice(chooser, Stock::Box), gaps });
+        }
+    }
+    Ok(found)
+}
+
+/// The rules with one left out; none where it is not there or cannot cost anything.
+fn without(rule: Rule, mut rules: Rules<'_>) -> Option<Rules<'_>> {
+    match rule {
+        Rule::Most => rules.most += MORE_SHIMS,
+        Rule::Least if rules.least > 0 => rules.least = 0,
+        Rule::Includes if !rules.includes_nm.is_empty() => rules.includes_nm.clear(),
+        Rule::Thickest if rules.thickest_nm.is_some() => rules.thickest_nm = None,
+        Rule::Box if rules.items.iter().any(|item| item.in_box.is_some()) => rules.limited = false,
+        _ => return None,
+    }
+    Some(rules)
+}
+
+/// Why no pack obeys the rules, in words.
+pub(super) fn nothing(chooser: &Chooser<'_>) -> String {
+    let pack = &chooser.model.packs[chooser.pack];
+    let there: Option<usize> = pack.items.iter().map(|item| item.available()).try_fold(0_usize, |sum, one| Some(sum + one?));
+    if let Some(there) = there
+        && there < pack.count.least
+    {
+        return format!("at least {} shims must be in, and there are {there}", pack.count.least);
+    }
+    if let Some(thickest) = pack.thickest_mm {
+        return format!("with at least {} shims none is at most {} mm thick", pack.count.least, crate::length::shortest(thickest));
+    }
+    "the sizes that must be in are not there, or the count leaves no place for them".to_owned()
+}

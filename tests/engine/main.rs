@@ -1,0 +1,3 @@
+//! The engine against the world outside it.
+
+mod contract;
