@@ -53,9 +53,8 @@ pub struct Contribution {
 pub fn contributions(form: &Form, model: &Model, gap_coefficients: &[f64]) -> Option<Vec<Contribution>> {
     let columns = &model.columns;
     let total = form.variance_mm2(columns)?;
-    let half = |index: usize, coefficient: f64| {
-        coefficient.abs() * (columns[index].high_mm() - columns[index].low_mm()) / 2.0
-    };
+    let half =
+        |index: usize, coefficient: f64| coefficient.abs() * (columns[index].high_mm() - columns[index].low_mm()) / 2.0;
     let total_half: f64 = form.terms().iter().map(|&(index, coefficient)| half(index, coefficient)).sum();
     let pack = gap_coefficients.iter().position(|&coefficient| coefficient != 0.0);
     let mut found: Vec<Contribution> = Vec::new();

@@ -183,10 +183,20 @@ pub fn report(model: &Model, options: &GapOptions) -> Result<GapReport, AnalyseE
 
 /// Whether a gap's chain has a pack that is neither fitted nor named.
 fn is_space(model: &Model, gap: &Gap) -> bool {
-    model.packs.iter().zip(&gap.pack_coefficients).any(|(pack, &coefficient)| coefficient != 0.0 && pack.fitted.is_none())
+    model
+        .packs
+        .iter()
+        .zip(&gap.pack_coefficients)
+        .any(|(pack, &coefficient)| coefficient != 0.0 && pack.fitted.is_none())
 }
 
-fn figures(model: &Model, gap: &Gap, form: &Form, space: bool, options: &GapOptions) -> Result<GapFigures, AnalyseError> {
+fn figures(
+    model: &Model,
+    gap: &Gap,
+    form: &Form,
+    space: bool,
+    options: &GapOptions,
+) -> Result<GapFigures, AnalyseError> {
     let columns = &model.columns;
     let judge = Judge::new(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
     let distribution = judge.distribution();

@@ -46,7 +46,9 @@ impl Judge {
     pub fn new(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, ExactError> {
         let end = |end: &Option<Form>| match end {
             None => Ok(None),
-            Some(end) if end.is_random(columns) => exact_of(&form.plus(end, -1.0), columns).map(End::Difference).map(Some),
+            Some(end) if end.is_random(columns) => {
+                exact_of(&form.plus(end, -1.0), columns).map(End::Difference).map(Some)
+            }
             Some(end) => Ok(Some(End::Fixed(end.mean_mm(columns)))),
         };
         let mean = |end: &Option<Form>| end.as_ref().map(|end| end.mean_mm(columns));

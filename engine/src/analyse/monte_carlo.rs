@@ -216,7 +216,8 @@ impl Plan {
 
     fn figures(&self, total: &Sums, samples: u64) -> Drawn {
         let banded = |row: &Row| row.low.is_some() || row.high.is_some();
-        let gaps = self.rows.iter().zip(&total.gaps).map(|(row, sums)| sums.figures(row, samples, banded(row))).collect();
+        let gaps =
+            self.rows.iter().zip(&total.gaps).map(|(row, sums)| sums.figures(row, samples, banded(row))).collect();
         let joint_within = self.rows.iter().any(banded).then(|| Share::new(total.inside, samples));
         Drawn { gaps, joint_within }
     }

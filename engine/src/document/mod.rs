@@ -1,6 +1,7 @@
 //! From text to a resolved document: tree, as written, resolved. Each step has a type of its own and fails as early
 //! as it can; what is wrong is collected, so that one report lists all of it.
 
+pub mod assign;
 pub mod diagnostic;
 pub mod expression;
 pub mod keys;

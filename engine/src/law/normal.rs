@@ -95,9 +95,7 @@ impl Distribution for Normal {
     }
 
     fn exact_role(&self) -> ExactRole {
-        ExactRole::Normal {
-            variance: self.sd * self.sd,
-        }
+        ExactRole::Normal { variance: self.sd * self.sd }
     }
 }
 

@@ -63,11 +63,7 @@ impl Distribution for Rectangular {
     }
 
     fn density(&self, x: f64) -> f64 {
-        if x < self.low || x > self.high {
-            0.0
-        } else {
-            1.0 / (self.high - self.low)
-        }
+        if x < self.low || x > self.high { 0.0 } else { 1.0 / (self.high - self.low) }
     }
 
     fn below(&self, x: f64) -> f64 {
@@ -102,10 +98,7 @@ impl Distribution for Rectangular {
     }
 
     fn exact_role(&self) -> ExactRole {
-        ExactRole::Boxes {
-            count: 1,
-            half_width: self.half_range(),
-        }
+        ExactRole::Boxes { count: 1, half_width: self.half_range() }
     }
 }
 

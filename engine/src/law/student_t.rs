@@ -111,10 +111,7 @@ impl Distribution for StudentT {
     }
 
     fn exact_role(&self) -> ExactRole {
-        ExactRole::StudentT {
-            scale: self.scale,
-            freedom: self.freedom,
-        }
+        ExactRole::StudentT { scale: self.scale, freedom: self.freedom }
     }
 }
 

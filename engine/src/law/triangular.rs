@@ -39,11 +39,7 @@ impl Triangular {
     /// The lower tail at this distance above the lower limit.
     fn tail(&self, from_limit: f64) -> f64 {
         let part = (from_limit / self.half_range()).clamp(0.0, 2.0);
-        if part <= 1.0 {
-            0.5 * part * part
-        } else {
-            1.0 - 0.5 * (2.0 - part).powi(2)
-        }
+        if part <= 1.0 { 0.5 * part * part } else { 1.0 - 0.5 * (2.0 - part).powi(2) }
     }
 }
 
@@ -91,11 +87,7 @@ impl Distribution for Triangular {
             return None;
         }
         let half = self.half_range();
-        Some(if p <= 0.5 {
-            self.low + half * (2.0 * p).sqrt()
-        } else {
-            self.high - half * (2.0 * (1.0 - p)).sqrt()
-        })
+        Some(if p <= 0.5 { self.low + half * (2.0 * p).sqrt() } else { self.high - half * (2.0 * (1.0 - p)).sqrt() })
     }
 
     fn half_width(&self, coverage: f64) -> f64 {
@@ -119,10 +111,7 @@ impl Distribution for Triangular {
     }
 
     fn exact_role(&self) -> ExactRole {
-        ExactRole::Boxes {
-            count: 2,
-            half_width: 0.5 * self.half_range(),
-        }
+        ExactRole::Boxes { count: 2, half_width: 0.5 * self.half_range() }
     }
 }
 

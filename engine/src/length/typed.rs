@@ -28,6 +28,15 @@ impl Typed {
         self.unit.unwrap_or(default).to_mm(self.step)
     }
 
+    /// The digits as typed, with their unit only where it is not the document's: `default` is the unit of a bare number.
+    #[must_use]
+    pub fn label(&self, default: Unit, document: Unit) -> String {
+        match self.unit.unwrap_or(default) {
+            unit if unit == document => self.digits.clone(),
+            unit => format!("{} {unit}", self.digits),
+        }
+    }
+
     /// The text as typed, with its unit where one was written.
     #[must_use]
     pub fn text(&self) -> String {

@@ -5,9 +5,9 @@ mod packs;
 
 use std::collections::HashMap;
 
+use super::Model;
 use super::column::{Column, ColumnKind};
 use super::form::Form;
-use super::Model;
 use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::resolved::{Dimension, Document, Readings};
 use crate::document::source::Span;
@@ -38,6 +38,7 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
         title: document.title.clone(),
         unit: document.unit,
         columns: builder.columns,
+        dimensions,
         gaps,
         packs,
         instruments: document.instruments.clone(),
@@ -186,13 +187,19 @@ impl Builder<'_> {
                 Some(none) => none.to_owned(),
                 None => format!("no instrument named, the shipped {} assumed", instrument.name),
             };
-            let why = if limit > stated { "half a step of the digits as typed" } else { "an ordinary tool in an ordinary hand" };
+            let why = if limit > stated {
+                "half a step of the digits as typed"
+            } else {
+                "an ordinary tool in an ordinary hand"
+            };
             let message = format!("`{name}`: {with}: taken as good to ± {} mm, {why}", shortest(limit));
             self.note(Code::Assumed, at, path.to_owned(), message);
         }
         match measured.scatter {
             ScatterRule::Unknown => {
-                let message = format!("`{name}` was read once at each place: nothing is known of its scatter, and none is reckoned");
+                let message = format!(
+                    "`{name}` was read once at each place: nothing is known of its scatter, and none is reckoned"
+                );
                 self.note(Code::NoScatter, at, path.to_owned(), message);
             }
             ScatterRule::Few { freedom } => {

@@ -85,13 +85,17 @@ impl Form {
     /// The mean, in millimetres.
     #[must_use]
     pub fn mean_mm(&self, columns: &[Column]) -> f64 {
-        self.terms.iter().fold(self.constant_mm, |sum, &(column, coefficient)| sum + coefficient * columns[column].mean_mm())
+        self.terms
+            .iter()
+            .fold(self.constant_mm, |sum, &(column, coefficient)| sum + coefficient * columns[column].mean_mm())
     }
 
     /// The value at the nominal sizes, in millimetres.
     #[must_use]
     pub fn nominal_mm(&self, columns: &[Column]) -> f64 {
-        self.terms.iter().fold(self.constant_mm, |sum, &(column, coefficient)| sum + coefficient * columns[column].nominal_mm)
+        self.terms
+            .iter()
+            .fold(self.constant_mm, |sum, &(column, coefficient)| sum + coefficient * columns[column].nominal_mm)
     }
 
     /// The variance, in mm²; none where a column has none.

@@ -31,6 +31,8 @@ pub struct Model {
     pub unit: Unit,
     /// The variables x.
     pub columns: Vec<Column>,
+    /// Each dimension of the document as a form of the variables.
+    pub dimensions: Vec<Form>,
     /// The gaps y.
     pub gaps: Vec<Gap>,
     /// The packs p.

@@ -65,10 +65,7 @@ impl DoubleDouble {
     /// This number times a power of two, which is exact.
     #[must_use]
     pub fn times_power_of_two(self, power: f64) -> Self {
-        Self {
-            high: self.high * power,
-            low: self.low * power,
-        }
+        Self { high: self.high * power, low: self.low * power }
     }
 }
 
@@ -83,10 +80,7 @@ fn halves(a: f64) -> (f64, f64) {
 /// high + low, where |high| ≥ |low|, with the parts moved so that they no longer overlap.
 fn renormalised(high: f64, low: f64) -> DoubleDouble {
     let sum = high + low;
-    DoubleDouble {
-        high: sum,
-        low: low - (sum - high),
-    }
+    DoubleDouble { high: sum, low: low - (sum - high) }
 }
 
 impl From<f64> for DoubleDouble {
@@ -118,10 +112,7 @@ impl Neg for DoubleDouble {
     type Output = Self;
 
     fn neg(self) -> Self {
-        Self {
-            high: -self.high,
-            low: -self.low,
-        }
+        Self { high: -self.high, low: -self.low }
     }
 }
 

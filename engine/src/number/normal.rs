@@ -57,10 +57,7 @@ fn upper_tail_quantile(q: f64) -> f64 {
 
 /// The polynomial with these coefficients, lowest power first.
 fn horner(coefficients: &[f64; 8], x: f64) -> f64 {
-    coefficients
-        .iter()
-        .rev()
-        .fold(0.0, |sum, &coefficient| sum * x + coefficient)
+    coefficients.iter().rev().fold(0.0, |sum, &coefficient| sum * x + coefficient)
 }
 
 const CENTRE_ABOVE: [f64; 8] = [

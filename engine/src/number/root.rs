@@ -63,9 +63,8 @@ mod tests {
 
     #[test]
     fn a_flat_start_falls_back_on_bisection() {
-        let root = solve_increasing((-8.0, 8.0), -8.0, 0.25, |x| {
-            if x < 1.0 { (0.0, 0.0) } else { ((x - 1.0) / 4.0, 0.25) }
-        });
+        let root =
+            solve_increasing((-8.0, 8.0), -8.0, 0.25, |x| if x < 1.0 { (0.0, 0.0) } else { ((x - 1.0) / 4.0, 0.25) });
         assert!((root - 2.0).abs() < 1e-14);
     }
 

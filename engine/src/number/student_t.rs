@@ -120,11 +120,7 @@ pub fn upper_quantile(freedom: f64, q: f64) -> f64 {
     for _ in 0..100 {
         let tail = above(freedom, x);
         let slope = density(freedom, x);
-        let next = if q > 0.25 {
-            x - (q - tail) / slope
-        } else {
-            x * ((tail / q).ln() * tail / (slope * x)).exp()
-        };
+        let next = if q > 0.25 { x - (q - tail) / slope } else { x * ((tail / q).ln() * tail / (slope * x)).exp() };
         let done = (next - x).abs() <= 1e-9 * next.abs();
         x = next;
         if done || x == 0.0 {

@@ -61,7 +61,9 @@ impl<'a> Rules<'a> {
             let of_size = candidate.counts.iter().filter(|(item, _)| on_grid(self.items[*item].label_mm) == label);
             of_size.map(|(_, count)| count).sum::<usize>()
         };
-        self.includes_nm.iter().all(|&label| having(label) >= self.includes_nm.iter().filter(|&&one| one == label).count())
+        self.includes_nm
+            .iter()
+            .all(|&label| having(label) >= self.includes_nm.iter().filter(|&&one| one == label).count())
     }
 
     /// The least and the greatest thickness that any pack could have, by the count alone.

@@ -4,7 +4,8 @@ use super::candidates::Candidate;
 use super::chooser::Chooser;
 use super::search::Stock;
 use crate::analyse::{ByNumber, Chances, Contribution, Verdict};
-use crate::model::{Basis, Origin, PackForm};
+use crate::length::on_grid;
+use crate::model::{Basis, Item, Origin, PackForm};
 
 /// A pack of shims.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,6 +72,13 @@ impl Expected {
     }
 }
 
+/// How many shims like a bought one are fitted, and how many are in the box.
+fn there(chooser: &Chooser<'_>, bought: &Item) -> (usize, usize) {
+    let alike = |item: &&Item| !item.unique && on_grid(item.label_mm) == on_grid(bought.label_mm);
+    let found = chooser.items(Stock::Box).iter().find(alike);
+    found.map_or((0, 0), |item| (item.fitted, item.in_box.unwrap_or(usize::MAX)))
+}
+
 impl Candidate {
     /// The pack's thickness with its doubt.
     pub(super) fn form(&self, chooser: &Chooser<'_>, stock: Stock) -> PackForm {
@@ -87,12 +95,24 @@ impl Candidate {
         for &(index, count) in &self.counts {
             let item = &items[index];
             thickness_mm += count as f64 * item.thickness_mm;
+            let (fitted, in_box) = match stock {
+                Stock::Box => (item.fitted, usize::MAX),
+                // What the box has need not be bought.
+                Stock::Bought => there(chooser, item),
+            };
             for taken in 0..count {
+                let from = if taken < fitted {
+                    Origin::Fitted
+                } else if taken - fitted < in_box && stock == Stock::Bought {
+                    Origin::Kit
+                } else {
+                    item.origin
+                };
                 shims.push(Shim {
                     label: item.label.clone(),
                     size_mm: item.label_mm,
                     thickness_mm: item.thickness_mm,
-                    from: if taken < item.fitted { Origin::Fitted } else { item.origin },
+                    from,
                     stays: taken < item.staying,
                 });
             }

@@ -101,7 +101,11 @@ impl Ideal {
             if self.within(c) >= self.within(d) { b = d } else { a = c }
         }
         let refined = f64::midpoint(a, b);
-        let candidates = [(refined, self.within(refined)), (at(top), values[top]), (wanted.thickness_mm, self.within(wanted.thickness_mm))];
+        let candidates = [
+            (refined, self.within(refined)),
+            (at(top), values[top]),
+            (wanted.thickness_mm, self.within(wanted.thickness_mm)),
+        ];
         candidates.into_iter().max_by(|x, y| x.1.total_cmp(&y.1)).unwrap_or(candidates[0])
     }
 
@@ -191,4 +195,3 @@ fn beside(chooser: &Chooser<'_>) -> Option<(f64, Vec<String>)> {
     let thickness = shims.iter().map(|(mm, _)| mm).sum();
     Some((thickness, shims.into_iter().map(|(_, label)| label).collect()))
 }
-

@@ -5,8 +5,8 @@
 //! good one.
 
 mod candidates;
-mod chooser;
 mod choice;
+mod chooser;
 mod made;
 mod neighbours;
 mod order;
@@ -56,6 +56,8 @@ pub struct Pick {
     pub best_possible: Option<f64>,
     /// Rules but for which another pack would have been chosen.
     pub ruled: Vec<Ruled>,
+    /// What probably went wrong with a unit or a decimal point, where nothing fits.
+    pub slip: Option<String>,
     /// The reading of each gap beside the sum of its parts.
     pub comparisons: Vec<Option<Comparison>>,
 }
@@ -141,7 +143,8 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     let index = pack_to_choose(model)?;
     let mut chooser = Chooser::new(model, index, options.confidence)?;
     let best = search::best(&mut chooser, Stock::Box, None)?;
-    let best = best.ok_or_else(|| PickError::NoPack { pack: model.packs[index].name.clone(), why: why::nothing(&chooser) })?;
+    let best =
+        best.ok_or_else(|| PickError::NoPack { pack: model.packs[index].name.clone(), why: why::nothing(&chooser) })?;
     let leave = leave(&mut chooser)?;
     let (choice, form, left) = match leave {
         Some((choice, form)) => (choice, form, true),
@@ -171,6 +174,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         misses_by_mm,
         best_possible,
         ruled,
+        slip: misses_by_mm.and_then(|_| why::slip(&chooser, wanted.thickness_mm)),
         comparisons,
     })
 }

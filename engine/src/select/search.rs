@@ -25,7 +25,11 @@ const FIRST_WINDOW_MM: f64 = 0.02;
 const GROWTH: i64 = 4;
 
 /// The best pack that obeys the rules; none where no pack does. Other rules than the pack's own can be given.
-pub(super) fn best(chooser: &mut Chooser<'_>, stock: Stock, rules: Option<Rules<'_>>) -> Result<Option<Candidate>, PickError> {
+pub(super) fn best(
+    chooser: &mut Chooser<'_>,
+    stock: Stock,
+    rules: Option<Rules<'_>>,
+) -> Result<Option<Candidate>, PickError> {
     let rules = rules.unwrap_or_else(|| own_rules(chooser, stock));
     let mut distance = chooser.distance_of_mm(FIRST_WINDOW_MM).max(1);
     loop {
@@ -55,7 +59,11 @@ pub(super) fn own_rules<'a>(chooser: &Chooser<'a>, stock: Stock) -> Rules<'a> {
     Rules::of(&chooser.model.packs[chooser.pack], chooser.items(stock), stock == Stock::Box)
 }
 
-pub(super) fn look_through(chooser: &Chooser<'_>, rules: &Rules<'_>, window: (i64, i64)) -> Result<Vec<Candidate>, PickError> {
+pub(super) fn look_through(
+    chooser: &Chooser<'_>,
+    rules: &Rules<'_>,
+    window: (i64, i64),
+) -> Result<Vec<Candidate>, PickError> {
     rules.all(window).ok_or_else(|| PickError::TooMany { pack: chooser.model.packs[chooser.pack].name.clone() })
 }
 
@@ -132,7 +140,8 @@ fn beyond_doubt(chooser: &Chooser<'_>, hundredths: i64) -> i64 {
         let (Some(low), Some(high)) = (&aim.gap.low, &aim.gap.high) else { continue };
         let Some(sd) = chooser.greatest_sd_mm(aim) else { continue };
         // The ends may be in doubt too; their doubt adds at most their own standard deviations.
-        let ends = [low, high].map(|end| (end.mean_mm(columns), end.variance_mm2(columns).map_or(f64::INFINITY, f64::sqrt)));
+        let ends =
+            [low, high].map(|end| (end.mean_mm(columns), end.variance_mm2(columns).map_or(f64::INFINITY, f64::sqrt)));
         let sd = sd + ends[0].1.max(ends[1].1);
         let outside = sd * ((1.0 - wanted).max(0.0) / wanted).sqrt();
         let to_end = (aim.target_mm - ends[0].0).abs().max((ends[1].0 - aim.target_mm).abs());
@@ -145,9 +154,14 @@ fn beyond_doubt(chooser: &Chooser<'_>, hundredths: i64) -> i64 {
 pub(super) fn fitted(chooser: &Chooser<'_>) -> Option<Candidate> {
     chooser.model.packs[chooser.pack].fitted.as_ref()?;
     let items = chooser.items(Stock::Box);
-    let counts: Vec<(usize, usize)> =
-        items.iter().enumerate().filter(|(_, item)| item.fitted > 0).map(|(index, item)| (index, item.fitted)).collect();
-    let thickness_nm = counts.iter().map(|&(item, count)| items[item].thickness_nm() * i64::try_from(count).unwrap_or(0)).sum();
+    let counts: Vec<(usize, usize)> = items
+        .iter()
+        .enumerate()
+        .filter(|(_, item)| item.fitted > 0)
+        .map(|(index, item)| (index, item.fitted))
+        .collect();
+    let thickness_nm =
+        counts.iter().map(|&(item, count)| items[item].thickness_nm() * i64::try_from(count).unwrap_or(0)).sum();
     let shims = counts.iter().map(|(_, count)| count).sum();
     let candidate = Candidate { counts, thickness_nm, shims };
     own_rules(chooser, Stock::Box).obeys(&candidate).then_some(candidate)

@@ -1,10 +1,12 @@
 //! Why the rest was refused: what each rule cost, and why nothing could be chosen at all.
 
+use super::PickError;
 use super::candidates::{Candidate, Rules};
 use super::choice::{Choice, Expected};
 use super::chooser::Chooser;
 use super::search::{self, Stock, own_rules};
-use super::PickError;
+use crate::analyse::Verdict;
+use crate::document::resolved::slip_of;
 
 /// A rule that can cost something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +43,10 @@ pub(super) fn ruled(chooser: &mut Chooser<'_>, best: &Candidate) -> Result<Vec<R
     let mine_distance = chooser.distance(best.thickness_nm);
     let mut found = Vec::new();
     for rule in [Rule::Most, Rule::Least, Rule::Includes, Rule::Thickest, Rule::Box] {
+        // Where the box gives nothing sure, what a bought shim would do is an answer of its own.
+        if rule == Rule::Box && mine.verdict != Verdict::In {
+            continue;
+        }
         let Some(rules) = without(rule, own_rules(chooser, Stock::Box)) else { continue };
         // A pack that cannot be looked for in reasonable time is not worth a remark.
         let other = match search::best(chooser, Stock::Box, Some(rules)) {
@@ -76,14 +82,28 @@ fn without(rule: Rule, mut rules: Rules<'_>) -> Option<Rules<'_>> {
 /// Why no pack obeys the rules, in words.
 pub(super) fn nothing(chooser: &Chooser<'_>) -> String {
     let pack = &chooser.model.packs[chooser.pack];
-    let there: Option<usize> = pack.items.iter().map(|item| item.available()).try_fold(0_usize, |sum, one| Some(sum + one?));
+    let there: Option<usize> =
+        pack.items.iter().map(|item| item.available()).try_fold(0_usize, |sum, one| Some(sum + one?));
     if let Some(there) = there
         && there < pack.count.least
     {
         return format!("at least {} shims must be in, and there are {there}", pack.count.least);
     }
     if let Some(thickest) = pack.thickest_mm {
-        return format!("with at least {} shims none is at most {} mm thick", pack.count.least, crate::length::shortest(thickest));
+        return format!(
+            "with at least {} shims none is at most {} mm thick",
+            pack.count.least,
+            crate::length::shortest(thickest)
+        );
     }
     "the sizes that must be in are not there, or the count leaves no place for them".to_owned()
+}
+
+/// What the kit's labels or the thickness wanted probably are, where nothing fits and one is 25.4 or 10 times the
+/// other.
+pub(super) fn slip(chooser: &Chooser<'_>, wanted_mm: f64) -> Option<String> {
+    chooser.items(Stock::Bought).iter().find_map(|item| {
+        let slip = slip_of(wanted_mm, item.label_mm)?;
+        Some(format!("the thickness wanted and the size {} are {slip}", item.label))
+    })
 }

@@ -24,20 +24,14 @@ pub(super) struct Aliasing {
 impl Aliasing {
     /// Nothing to take off.
     pub(super) fn none() -> Self {
-        Self {
-            period: 1.0,
-            coefficients: Vec::new(),
-        }
+        Self { period: 1.0, coefficients: Vec::new() }
     }
 
     /// The aliasing of these terms for |x| ≤ `reach`, which is at most half the period.
     pub(super) fn new(students: &[Student], period: f64, reach: f64) -> Self {
         let furthest = reach / period;
         assert!(furthest <= 0.5, "the period of a corrected inversion is twice the reach at least");
-        let mut aliasing = Self {
-            period,
-            coefficients: Vec::new(),
-        };
+        let mut aliasing = Self { period, coefficients: Vec::new() };
         for student in students {
             aliasing.add(*student, furthest);
         }
@@ -121,10 +115,7 @@ impl Eta {
             b *= (k + count) * (k - count) / ((k + 0.5) * (k + 1.0));
             c / scale
         });
-        Self {
-            weights,
-            powers: std::array::from_fn(|index| (index as f64 + 1.0).powf(-first)),
-        }
+        Self { weights, powers: std::array::from_fn(|index| (index as f64 + 1.0).powf(-first)) }
     }
 
     /// The value at the present s, and a step of two.

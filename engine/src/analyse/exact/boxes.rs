@@ -34,10 +34,7 @@ impl Boxes {
 
     /// Half-widths above zero, the widest first.
     pub(super) fn new(halves: &[f64]) -> Self {
-        assert!(
-            (1..=Self::MOST).contains(&halves.len()),
-            "the closed form takes from one to twelve rectangles"
-        );
+        assert!((1..=Self::MOST).contains(&halves.len()), "the closed form takes from one to twelve rectangles");
         let count = halves.len();
         let from = |index: usize| &halves[index..];
         let leaves = |power: usize| (0..=count).map(|index| Leaf::new(from(index), power)).collect();
@@ -101,10 +98,7 @@ impl Leaf {
     /// Π δ(aᵢ)/(2aᵢ) · x^power/power!, by δ(a)/(2a) = D Σ (aD)^{2k}/(2k+1)! with D the derivative.
     fn new(halves: &[f64], power: usize) -> Self {
         let Some(degree) = power.checked_sub(halves.len()) else {
-            return Self {
-                odd: false,
-                coefficients: Vec::new(),
-            };
+            return Self { odd: false, coefficients: Vec::new() };
         };
         let count = degree / 2 + 1;
         // Coefficients of D^{2k}.
@@ -113,19 +107,15 @@ impl Leaf {
         for &half in halves {
             let squared = DoubleDouble::product(half, half);
             let one = even_series(count, squared);
-            series = (0..count)
-                .map(|k| (0..=k).fold(DoubleDouble::ZERO, |sum, j| sum + series[j] * one[k - j]))
-                .collect();
+            series =
+                (0..count).map(|k| (0..=k).fold(DoubleDouble::ZERO, |sum, j| sum + series[j] * one[k - j])).collect();
         }
         let coefficients = series
             .into_iter()
             .enumerate()
             .map(|(k, c)| (1..=degree - 2 * k).fold(c, |c, factor| c.divide(factor as f64)))
             .collect();
-        Self {
-            odd: degree % 2 == 1,
-            coefficients,
-        }
+        Self { odd: degree % 2 == 1, coefficients }
     }
 
     fn at(&self, x: DoubleDouble) -> DoubleDouble {

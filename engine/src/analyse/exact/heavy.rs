@@ -35,36 +35,23 @@ pub(super) struct Reach {
 
 impl Heavy {
     pub(super) fn new(parts: &Parts) -> Self {
-        Self {
-            students: parts.students.clone(),
-            light: parts.light(),
-            variance: parts.sd * parts.sd,
-        }
+        Self { students: parts.students.clone(), light: parts.light(), variance: parts.sd * parts.sd }
     }
 
     /// The distance at which what is neglected falls to p, by the shorter of two ways.
     pub(super) fn reach(&self, p: f64) -> Reach {
         if self.students.is_empty() {
-            return Reach {
-                distance: self.light.reach(p),
-                corrected: false,
-            };
+            return Reach { distance: self.light.reach(p), corrected: false };
         }
         let (split, corrected) = (self.split_reach(p), self.corrected_reach(p));
-        Reach {
-            distance: split.min(corrected),
-            corrected: corrected < split,
-        }
+        Reach { distance: split.min(corrected), corrected: corrected < split }
     }
 
     /// A w with P(Y > w) ≤ p: every unbounded part gets its share of p and of w.
     fn split_reach(&self, p: f64) -> f64 {
         let share = 0.5 * p / self.students.len() as f64;
-        let students: f64 = self
-            .students
-            .iter()
-            .map(|student| student.scale * student_t::upper_quantile(student.freedom, share))
-            .sum();
+        let students: f64 =
+            self.students.iter().map(|student| student.scale * student_t::upper_quantile(student.freedom, share)).sum();
         students + self.light.reach(0.5 * p)
     }
 
@@ -96,35 +83,22 @@ impl Heavy {
 
     /// From here on the power series of every tail converges quickly and the slopes fall.
     fn least_distance(&self) -> f64 {
-        self.students
-            .iter()
-            .map(|student| 4.0 * student.scale * student.freedom.sqrt().max(1.0))
-            .fold(0.0, f64::max)
+        self.students.iter().map(|student| 4.0 * student.scale * student.freedom.sqrt().max(1.0)).fold(0.0, f64::max)
     }
 
     /// G(w): the sum of the tails of the t terms.
     pub(super) fn largest_term_tail(&self, w: f64) -> f64 {
-        self.students
-            .iter()
-            .map(|student| student_t::above(student.freedom, w / student.scale))
-            .sum()
+        self.students.iter().map(|student| student_t::above(student.freedom, w / student.scale)).sum()
     }
 
     /// The density that goes with [`Self::largest_term_tail`].
     pub(super) fn largest_term_density(&self, y: f64) -> f64 {
-        self.students
-            .iter()
-            .map(|student| student_t::density(student.freedom, y / student.scale) / student.scale)
-            .sum()
+        self.students.iter().map(|student| student_t::density(student.freedom, y / student.scale) / student.scale).sum()
     }
 
     /// A w with P(Y > w) ≤ p and P(Y < −w) ≤ p, whatever p.
     pub(super) fn furthest(&self, p: f64) -> f64 {
-        if self.students.is_empty() {
-            self.light.reach(p)
-        } else {
-            self.split_reach(p)
-        }
+        if self.students.is_empty() { self.light.reach(p) } else { self.split_reach(p) }
     }
 
     /// Whether the sum ends at this distance, so that nothing lies beyond.
@@ -149,8 +123,7 @@ impl Heavy {
         }
         if let [only] = self.students[..] {
             let split = |part: f64| {
-                0.5 * self.light.proxy_variance * density_slope(only, w - part * w)
-                    + 2.0 * self.light.tail(part * w)
+                0.5 * self.light.proxy_variance * density_slope(only, w - part * w) + 2.0 * self.light.tail(part * w)
             };
             return split(0.25).min(split(0.1));
         }
@@ -188,28 +161,16 @@ mod tests {
     use super::*;
 
     fn heavy(students: &[(f64, f64)], proxy_variance: f64) -> Heavy {
-        let students: Vec<Student> = students
-            .iter()
-            .map(|&(scale, freedom)| Student { scale, freedom })
-            .collect();
+        let students: Vec<Student> = students.iter().map(|&(scale, freedom)| Student { scale, freedom }).collect();
         let variance = proxy_variance + students.iter().map(|student| student.variance()).sum::<f64>();
-        Heavy {
-            students,
-            light: Light {
-                proxy_variance,
-                half_range: None,
-            },
-            variance,
-        }
+        Heavy { students, light: Light { proxy_variance, half_range: None }, variance }
     }
 
     #[test]
     fn the_excess_falls_as_the_fourth_power_at_least() {
-        for case in [
-            heavy(&[(1.0, 3.0)], 0.5),
-            heavy(&[(1.0, 2.1)], 9.0),
-            heavy(&[(1.0, 3.0), (0.5, 4.0), (2.0, 3.0)], 0.5),
-        ] {
+        for case in
+            [heavy(&[(1.0, 3.0)], 0.5), heavy(&[(1.0, 2.1)], 9.0), heavy(&[(1.0, 3.0), (0.5, 4.0), (2.0, 3.0)], 0.5)]
+        {
             for step in 0..40 {
                 let w = case.least_distance() * 1.3f64.powi(step);
                 let (near, far) = (case.excess(w), case.excess(2.0 * w));

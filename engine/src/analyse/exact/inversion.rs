@@ -65,11 +65,7 @@ impl Plan {
             }
             if allowed >= 0.1 {
                 let truncation = left_out(&spectrum, (most_terms as f64 - 0.5) * plan.step);
-                return Self {
-                    terms: most_terms,
-                    neglected: plan.neglected + truncation,
-                    ..plan
-                };
+                return Self { terms: most_terms, neglected: plan.neglected + truncation, ..plan };
             }
             allowed *= LOOSEN;
         }
@@ -153,11 +149,8 @@ impl Inversion {
             let weight = 1.0 / (PI * place);
             (*re, *im) = (value.re * weight, value.im * weight);
         }
-        let aliasing = if plan.corrected {
-            Aliasing::new(&heavy.students, TAU / plan.step, plan.reach)
-        } else {
-            Aliasing::none()
-        };
+        let aliasing =
+            if plan.corrected { Aliasing::new(&heavy.students, TAU / plan.step, plan.reach) } else { Aliasing::none() };
         // Σ 1/(π(k+½)) over the terms is at most (2 + ln K)/π. A term errs by some ulp for each factor of φ and by
         // those of up to BLOCK/LANES products; its angle by 1.5 ulp, which counts with |φ| alone.
         let weights = (2.0 + (plan.terms as f64).ln()) / PI;
@@ -169,10 +162,7 @@ impl Inversion {
             aliasing,
             reach: plan.reach,
             neglected: plan.neglected,
-            rounding: (
-                0.5 * f64::EPSILON * ulps * weights,
-                f64::EPSILON * plan.step * size / PI,
-            ),
+            rounding: (0.5 * f64::EPSILON * ulps * weights, f64::EPSILON * plan.step * size / PI),
         }
     }
 

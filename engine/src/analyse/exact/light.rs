@@ -38,14 +38,8 @@ mod tests {
 
     #[test]
     fn the_bound_lies_above_a_normal_tail_and_a_rectangle() {
-        let normal_only = Light {
-            proxy_variance: 4.0,
-            half_range: None,
-        };
-        let rectangle = Light {
-            proxy_variance: 1.0 / 3.0,
-            half_range: Some(1.0),
-        };
+        let normal_only = Light { proxy_variance: 4.0, half_range: None };
+        let rectangle = Light { proxy_variance: 1.0 / 3.0, half_range: Some(1.0) };
         for step in 0..200 {
             let w = 0.1 * f64::from(step);
             assert!(normal_only.tail(w) >= normal::above(0.5 * w));
@@ -55,15 +49,9 @@ mod tests {
 
     #[test]
     fn the_reach_undoes_the_tail() {
-        let light = Light {
-            proxy_variance: 2.0,
-            half_range: None,
-        };
+        let light = Light { proxy_variance: 2.0, half_range: None };
         assert!((light.tail(light.reach(1e-12)) / 1e-12 - 1.0).abs() < 1e-12);
-        let bounded = Light {
-            half_range: Some(3.0),
-            ..light
-        };
+        let bounded = Light { half_range: Some(3.0), ..light };
         assert_eq!((bounded.reach(1e-12), bounded.tail(3.0)), (3.0, 0.0));
     }
 }

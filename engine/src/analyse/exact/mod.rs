@@ -54,11 +54,7 @@ pub struct ExactOptions {
 impl Default for ExactOptions {
     /// 1e-12; 2¹⁸ terms; half of the 1 nm grid on which equality of sizes is decided.
     fn default() -> Self {
-        Self {
-            tolerance: 1e-12,
-            most_terms: 1 << 18,
-            same_within_mm: 0.5e-6,
-        }
+        Self { tolerance: 1e-12, most_terms: 1 << 18, same_within_mm: 0.5e-6 }
     }
 }
 
@@ -123,12 +119,7 @@ impl Exact {
         let parts = Parts::sort(constant_mm, terms)?;
         let heavy = Heavy::new(&parts);
         let way = Way::choose(&parts, &heavy, &options);
-        Ok(Self {
-            parts,
-            heavy,
-            options,
-            way,
-        })
+        Ok(Self { parts, heavy, options, way })
     }
 
     /// How it is computed.
@@ -196,11 +187,7 @@ impl Exact {
         if !(p > 0.0 && p < 1.0) {
             return None;
         }
-        Some(if p <= 0.5 {
-            self.lower_quantile(p)
-        } else {
-            self.upper_quantile(1.0 - p)
-        })
+        Some(if p <= 0.5 { self.lower_quantile(p) } else { self.upper_quantile(1.0 - p) })
     }
 
     /// The interval that leaves (1 − coverage)/2 on each side, mm; for coverage 1 the limits of Y.
@@ -276,9 +263,7 @@ impl Exact {
             return far;
         }
         // Rare: far out in a heavy tail, but not so far that its own law is exact enough.
-        let ExactOptions {
-            tolerance, most_terms, ..
-        } = self.options;
+        let ExactOptions { tolerance, most_terms, .. } = self.options;
         let plan = Plan::new(&self.parts, &self.heavy, Some(outward), tolerance, most_terms);
         let (central, _) = Inversion::new(&self.parts, &self.heavy, plan).central(u);
         let near = Probability::new(0.5 - sign * central, plan.neglected());

@@ -63,11 +63,8 @@ impl Parts {
         if !location.to_f64().is_finite() || !greatest.is_finite() {
             return Err(ExactError::NotFinite);
         }
-        let unit = if greatest > f64::MIN_POSITIVE {
-            greatest.log2().round().clamp(-1000.0, 1000.0).exp2()
-        } else {
-            1.0
-        };
+        let unit =
+            if greatest > f64::MIN_POSITIVE { greatest.log2().round().clamp(-1000.0, 1000.0).exp2() } else { 1.0 };
         let mut parts = Self {
             location,
             unit,
@@ -99,15 +96,10 @@ impl Parts {
             ExactRole::Boxes { count, half_width } => {
                 self.boxes.extend(std::iter::repeat_n(size * half_width, count));
             }
-            ExactRole::StudentT { scale, freedom } => self.students.push(Student {
-                scale: size * scale,
-                freedom,
-            }),
-            ExactRole::Other { half_range } => self.others.push(Other {
-                coefficient,
-                law: law.clone(),
-                half_range: size * half_range,
-            }),
+            ExactRole::StudentT { scale, freedom } => self.students.push(Student { scale: size * scale, freedom }),
+            ExactRole::Other { half_range } => {
+                self.others.push(Other { coefficient, law: law.clone(), half_range: size * half_range })
+            }
         }
         let off_centre = law.mean().map_or(0.0, |mean| mean - law.centre());
         self.mean += coefficient * off_centre;
@@ -161,13 +153,7 @@ mod tests {
         // 4 × 0.09 + 0.64 = 1 mm², the unit is 2 mm.
         assert!((parts.normal_variance - 0.25).abs() < 1e-15);
         assert_eq!(parts.boxes, [1.0, 1.0, 0.5]);
-        assert_eq!(
-            parts.students,
-            [Student {
-                scale: 0.25,
-                freedom: 3.0
-            }]
-        );
+        assert_eq!(parts.students, [Student { scale: 0.25, freedom: 3.0 }]);
         assert_eq!(parts.half_range(), None);
     }
 

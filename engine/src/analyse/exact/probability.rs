@@ -14,28 +14,19 @@ pub struct Probability {
 impl Probability {
     /// The value brought into [0, 1], which brings it no further from the true one.
     pub(super) fn new(value: f64, error_bound: f64) -> Self {
-        Self {
-            value: value.clamp(0.0, 1.0),
-            error_bound: error_bound.min(1.0),
-        }
+        Self { value: value.clamp(0.0, 1.0), error_bound: error_bound.min(1.0) }
     }
 
     /// One or zero, without error.
     pub(super) fn certain(yes: bool) -> Self {
-        Self {
-            value: if yes { 1.0 } else { 0.0 },
-            error_bound: 0.0,
-        }
+        Self { value: if yes { 1.0 } else { 0.0 }, error_bound: 0.0 }
     }
 
     /// The probability of the opposite; the subtraction rounds by half a unit in the last place of 1.
     #[must_use]
     pub fn complement(self) -> Self {
         let rounding = if self.value == 0.0 || self.value == 1.0 { 0.0 } else { 0.5 * f64::EPSILON };
-        Self {
-            value: 1.0 - self.value,
-            error_bound: (self.error_bound + rounding).min(1.0),
-        }
+        Self { value: 1.0 - self.value, error_bound: (self.error_bound + rounding).min(1.0) }
     }
 }
 

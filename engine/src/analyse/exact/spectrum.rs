@@ -23,12 +23,7 @@ impl<'a> Spectrum<'a> {
                 _ => boxes.push((half, 1)),
             }
         }
-        Self {
-            normal_variance: parts.normal_variance,
-            boxes,
-            students: &parts.students,
-            others: &parts.others,
-        }
+        Self { normal_variance: parts.normal_variance, boxes, students: &parts.students, others: &parts.others }
     }
 
     /// How many factors are multiplied, for the rounding bound.
@@ -65,8 +60,6 @@ impl<'a> Spectrum<'a> {
             }
             bound *= student_characteristic::characteristic(student.freedom, student.scale * t);
         }
-        self.others
-            .iter()
-            .fold(bound, |bound, other| bound * other.law.envelope(other.coefficient * t))
+        self.others.iter().fold(bound, |bound, other| bound * other.law.envelope(other.coefficient * t))
     }
 }

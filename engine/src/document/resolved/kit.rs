@@ -47,9 +47,11 @@ pub(super) fn resolve(reader: &mut Reader<'_>, context: &Context<'_>, written: &
     let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), Assumed::Shim)?;
     let counted = written.on_hand.is_some();
     let mut sizes = match &written.sizes {
-        Sizes::List(list) => list.iter().map(|one| (one.mm(unit), one.typed.text(), one.at)).collect(),
-        Sizes::Range(range) => spread(reader, unit, range)?,
-        Sizes::Counted => counted_sizes(written, unit),
+        Sizes::List(list) => {
+            list.iter().map(|one| (one.mm(unit), one.typed.label(unit, context.unit), one.at)).collect()
+        }
+        Sizes::Range(range) => spread(reader, unit, context.unit, range)?,
+        Sizes::Counted => counted_sizes(written, unit, context.unit),
     };
     if sizes.is_empty() {
         reader.error(Code::EmptyKit, written.name.at, "the kit has no sizes");
@@ -128,7 +130,7 @@ fn slip(reader: &mut Reader<'_>, size: &Size, measured: &[Length], unit: Unit) {
     }
 }
 
-fn counted_sizes(written: &written::Kit, unit: Unit) -> Vec<(f64, String, Span)> {
+fn counted_sizes(written: &written::Kit, unit: Unit, document: Unit) -> Vec<(f64, String, Span)> {
     let mut found: Vec<(f64, String, Span)> = Vec::new();
     let named = written
         .on_hand
@@ -139,13 +141,18 @@ fn counted_sizes(written: &written::Kit, unit: Unit) -> Vec<(f64, String, Span)>
     for length in named {
         let mm = length.mm(unit);
         if !found.iter().any(|(there, ..)| on_grid(*there) == on_grid(mm)) {
-            found.push((mm, length.typed.text(), length.at));
+            found.push((mm, length.typed.label(unit, document), length.at));
         }
     }
     found
 }
 
-fn spread(reader: &mut Reader<'_>, unit: Unit, range: &[Length; 3]) -> Option<Vec<(f64, String, Span)>> {
+fn spread(
+    reader: &mut Reader<'_>,
+    unit: Unit,
+    document: Unit,
+    range: &[Length; 3],
+) -> Option<Vec<(f64, String, Span)>> {
     let [from, to, step] = range.each_ref().map(|one| on_grid(one.mm(unit)));
     if step <= 0 {
         reader.error(Code::KitSize, range[2].at, "the step between sizes is greater than zero");
@@ -163,7 +170,7 @@ fn spread(reader: &mut Reader<'_>, unit: Unit, range: &[Length; 3]) -> Option<Ve
     // Labels have the digits of the start and the step, and their unit: the step from 2.00 by 0.05 gives 2.05.
     let shown = range[0].typed.unit.unwrap_or(unit);
     let decimals = range.iter().map(|one| decimals_of(one.typed.step)).max().unwrap_or(0);
-    let suffix = range[0].typed.unit.map_or(String::new(), |unit| format!(" {unit}"));
+    let suffix = if shown == document { String::new() } else { format!(" {shown}") };
     Some(
         (0..count)
             .map(|index| {

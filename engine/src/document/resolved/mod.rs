@@ -21,6 +21,7 @@ pub use dimension::{Dimension, Drawing, Place, Readings};
 pub use instrument::{Instrument, InstrumentRef, shipped as shipped_instruments};
 pub use kit::{Kit, Size};
 pub use pack::{Fitted, FittedAs, Pack};
+pub use slips::ratio as slip_of;
 pub use written::{Count, Lean, UseOfPlaces};
 
 /// A stack document, resolved.

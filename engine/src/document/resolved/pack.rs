@@ -145,7 +145,8 @@ fn fitted_one(
                 Some(index) => (by_label, FittedAs::Size(index)),
                 None => (length.mm(unit), FittedAs::Measured(instrument, length.typed.step_mm(unit))),
             };
-            Some(Fitted { thickness_mm, typed: length.typed.text(), trust, stays: false, at: length.at })
+            let typed = length.typed.label(kit.unit, context.unit);
+            Some(Fitted { thickness_mm, typed, trust, stays: false, at: length.at })
         }
         written::Fitted::Read(readings, at) => {
             let read = dimension::readings(reader, context, readings, Assumed::Shim)?;

@@ -11,7 +11,8 @@ use crate::length::on_grid;
 const NEAR: f64 = 0.02;
 
 /// What a value that is 25.4 or 10 times off another one probably is; none where it is not.
-pub(super) fn ratio(value_mm: f64, expected_mm: f64) -> Option<&'static str> {
+#[must_use]
+pub fn ratio(value_mm: f64, expected_mm: f64) -> Option<&'static str> {
     if expected_mm == 0.0 || value_mm == 0.0 {
         return None;
     }

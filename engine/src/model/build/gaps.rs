@@ -35,7 +35,13 @@ pub(super) fn build(builder: &mut Builder<'_>, dimensions: &[Form], packs: &[Pac
         .collect()
 }
 
-fn play(builder: &mut Builder<'_>, written: &Written, dimensions: &[Form], packs: &[Pack], done: &[Option<Play>]) -> Play {
+fn play(
+    builder: &mut Builder<'_>,
+    written: &Written,
+    dimensions: &[Form],
+    packs: &[Pack],
+    done: &[Option<Play>],
+) -> Play {
     let mut paper = Form::constant(written.chain.constant_mm);
     let mut start = paper.clone();
     let mut coefficients = vec![0.0; packs.len()];

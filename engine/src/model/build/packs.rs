@@ -42,7 +42,8 @@ fn one(builder: &mut Builder<'_>, pack: &Written, size_columns: &mut [Option<usi
     let unmeasured = kit.sizes.iter().any(|size| size.actual_mm.is_empty());
     let taken_as_exact = kit.tolerance_mm.is_none() && unmeasured;
     if taken_as_exact {
-        let message = format!("the shims of `{}` are taken as exactly what their labels say: the kit has no tolerance", kit.name);
+        let message =
+            format!("the shims of `{}` are taken as exactly what their labels say: the kit has no tolerance", kit.name);
         builder.note(Code::Assumed, pack.at, format!("kits.{}", kit.name), message);
     }
     Pack {
@@ -109,7 +110,14 @@ fn measured_ones(builder: &mut Builder<'_>, kit: &Kit, index: usize, path: &str)
         .iter()
         .map(|&thickness_mm| {
             // The digits of an actual thickness are the instrument's; no step is added to its limit.
-            let form = measured_shim(builder, &format!("{} {}", kit.name, size.typed), thickness_mm, kit.instrument, 0.0, path);
+            let form = measured_shim(
+                builder,
+                &format!("{} {}", kit.name, size.typed),
+                thickness_mm,
+                kit.instrument,
+                0.0,
+                path,
+            );
             item(thickness_mm, form)
         })
         .collect()
@@ -158,7 +166,8 @@ fn add_fitted(
     if let FittedAs::Size(index) = fitted.trust {
         let label = &label_items[index];
         // A shim of the same label and the same trust is as good as the fitted one.
-        let alike = items.iter_mut().find(|item| on_grid(item.label_mm) == on_grid(label.label_mm) && item.form == label.form);
+        let alike =
+            items.iter_mut().find(|item| on_grid(item.label_mm) == on_grid(label.label_mm) && item.form == label.form);
         match alike {
             Some(item) => {
                 item.fitted += 1;

@@ -1,0 +1,186 @@
+//! The line: commands, options, and the words behind them. What is here is checked by its form alone; whether a name
+//! or a value means something is decided with the document.
+
+mod word;
+
+use clap::{Parser, Subcommand};
+use shimwright_engine::length::Unit;
+
+use word::{above_zero, confidence, from_zero_to_one, stack_parser, unit_parser};
+
+pub use word::{Assignment, Stack};
+
+/// Which shims to fit, and how sure that is.
+///
+/// Measure the parts, write down how they stack, and ask. Lengths are millimetres unless a unit stands behind them.
+#[derive(Debug, Parser)]
+#[command(name = "shimwright", version)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands of this version.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// What the gaps will be, and how sure that is
+    Gap(Gap),
+    /// Which shims to fit
+    Pick(Pick),
+    /// The ready-made stacks: list them, read one, or fill one in
+    Preset(Preset),
+}
+
+impl Command {
+    /// The command's name, as JSON gives it.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Command::Gap(_) => "gap",
+            Command::Pick(_) => "pick",
+            Command::Preset(preset) => match preset.action {
+                PresetAction::List(_) => "preset list",
+                PresetAction::Show(_) => "preset show",
+                PresetAction::Expand(_) => "preset expand",
+            },
+        }
+    }
+
+    /// Whether the answer, and what is wrong, are wanted as JSON.
+    #[must_use]
+    pub fn json(&self) -> bool {
+        match self {
+            Command::Gap(gap) => gap.common.json,
+            Command::Pick(pick) => pick.common.json,
+            Command::Preset(preset) => match &preset.action {
+                PresetAction::List(list) => list.json,
+                PresetAction::Show(show) => show.json,
+                PresetAction::Expand(expand) => expand.json,
+            },
+        }
+    }
+}
+
+/// `gap`.
+#[derive(Debug, clap::Args)]
+pub struct Gap {
+    /// What to work on.
+    #[arg(value_name = "STACK", value_parser = stack_parser(), help = STACK_HELP)]
+    pub stack: Stack,
+    /// What was measured, or is wanted.
+    #[arg(value_name = "NAME=VALUE", help = VALUES_HELP)]
+    pub values: Vec<Assignment>,
+    /// Options that other commands have too.
+    #[command(flatten)]
+    pub common: Common,
+    /// Root sum square: show the spread at this many standard deviations
+    #[arg(long, value_name = "K", default_value = "3", value_parser = above_zero, allow_negative_numbers = true)]
+    pub coverage: f64,
+    /// Root sum square: multiply the spread by this
+    #[arg(long, value_name = "F", default_value = "1", value_parser = above_zero, allow_negative_numbers = true)]
+    pub inflate: f64,
+    /// Root sum square: let every part's mean stray by this share of its tolerance, 0 to 1
+    #[arg(long, value_name = "M", default_value = "0", value_parser = from_zero_to_one, allow_negative_numbers = true)]
+    pub mean_shift: f64,
+}
+
+/// `pick`.
+#[derive(Debug, clap::Args)]
+pub struct Pick {
+    /// What to work on.
+    #[arg(value_name = "STACK", value_parser = stack_parser(), help = STACK_HELP)]
+    pub stack: Stack,
+    /// What was measured, or is wanted.
+    #[arg(value_name = "NAME=VALUE", help = VALUES_HELP)]
+    pub values: Vec<Assignment>,
+    /// Options that other commands have too.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Options that `gap` and `pick` share.
+#[derive(Debug, clap::Args)]
+pub struct Common {
+    /// Give the answer as JSON, for another program
+    #[arg(long)]
+    pub json: bool,
+    /// The unit of the answer; it changes no number that you typed
+    #[arg(long, value_name = "UNIT", value_parser = unit_parser())]
+    pub unit: Option<Unit>,
+    /// How sure is sure enough: 0.95 or 95%
+    #[arg(long, value_name = "C", default_value = "0.95", value_parser = confidence, allow_negative_numbers = true)]
+    pub confidence: f64,
+    /// Where the random numbers start; the same start gives the same answer
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Random assemblies that `gap` tries out as a check of the exact figures; 0 tries none
+    #[arg(long, value_name = "N", default_value_t = 1_000_000, allow_negative_numbers = true)]
+    pub samples: u64,
+    /// How many processors to use, 1 to 1024 [default: all]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Print the first line only
+    #[arg(long, conflicts_with = "json")]
+    pub quiet: bool,
+}
+
+/// `preset`.
+#[derive(Debug, clap::Args)]
+pub struct Preset {
+    /// What to do with them.
+    #[command(subcommand)]
+    pub action: PresetAction,
+}
+
+/// What can be done with presets.
+#[derive(Debug, Subcommand)]
+pub enum PresetAction {
+    /// Name all of them
+    List(PresetList),
+    /// Show what one is for, what it asks, and where to put the instrument
+    Show(PresetShow),
+    /// Print the stack document that one makes of your values, to keep or to change
+    Expand(PresetExpand),
+}
+
+/// `preset list`.
+#[derive(Debug, clap::Args)]
+pub struct PresetList {
+    /// Give the answer as JSON, for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `preset show`.
+#[derive(Debug, clap::Args)]
+pub struct PresetShow {
+    /// The preset's name
+    pub name: String,
+    /// Give the answer as JSON, for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `preset expand`.
+#[derive(Debug, clap::Args)]
+pub struct PresetExpand {
+    /// The preset's name
+    pub name: String,
+    /// What was measured, or is wanted.
+    #[arg(value_name = "NAME=VALUE", help = VALUES_HELP)]
+    pub values: Vec<Assignment>,
+    /// Tell what is wrong as JSON, for another program; the document itself is always YAML
+    #[arg(long)]
+    pub json: bool,
+}
+
+const STACK_HELP: &str = "The stack: a file (it ends in .yaml or .yml, or has a / in it), - for standard input, or \
+                          the name of a preset";
+
+const VALUES_HELP: &str = "What was measured, or is wanted: depth=53.97/53.96/53.99 (three readings), \
+                           gear=30+0.02-0.01 (a drawing), float.found=0.43 (the gap as it is now), \
+                           shims.fitted=0.30+0.50 (the shims that are in)";
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,134 @@
+//! Single words of the line.
+
+use std::ffi::{OsStr, OsString};
+use std::path::{Path, PathBuf, is_separator};
+use std::str::FromStr;
+
+use clap::builder::{OsStringValueParser, PossibleValuesParser, TypedValueParser};
+use shimwright_engine::length::Unit;
+
+/// What STACK names.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Stack {
+    /// A file.
+    File(PathBuf),
+    /// Standard input.
+    StandardInput,
+    /// A preset.
+    Preset(String),
+}
+
+impl Stack {
+    /// Reads the word for STACK.
+    ///
+    /// # Errors
+    /// That a NAME=VALUE stands in its place, or that it can be neither a preset nor a file.
+    pub fn from_word(word: OsString) -> Result<Self, String> {
+        if word == OsStr::new("-") {
+            return Ok(Stack::StandardInput);
+        }
+        let text = word.to_string_lossy();
+        let ending = Path::new(&word).extension().map(OsStr::to_ascii_lowercase);
+        if text.contains(is_separator) || ending.is_some_and(|ending| ending == "yaml" || ending == "yml") {
+            return Ok(Stack::File(PathBuf::from(word)));
+        }
+        if text.is_empty() {
+            return Err("the name of a file or of a preset is due".to_owned());
+        }
+        if text.contains('=') {
+            return Err("the stack comes first, then NAME=VALUE".to_owned());
+        }
+        match word.into_string() {
+            Ok(name) => Ok(Stack::Preset(name)),
+            Err(_) => Err("it is not UTF-8; for a file put ./ before it".to_owned()),
+        }
+    }
+}
+
+/// One NAME=VALUE.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Assignment {
+    /// What stands before the first `=`, without spaces at its ends; never empty.
+    pub name: String,
+    /// What stands behind it, as typed.
+    pub value: String,
+}
+
+impl Assignment {
+    /// The whole of it, as the document's own reader of such words takes it.
+    #[must_use]
+    pub fn text(&self) -> String {
+        format!("{}={}", self.name, self.value)
+    }
+}
+
+impl FromStr for Assignment {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        let Some((name, value)) = word.split_once('=') else {
+            return Err("NAME=VALUE is due, such as depth=53.97".to_owned());
+        };
+        let name = name.trim();
+        if name.is_empty() {
+            return Err("there is no name before the =".to_owned());
+        }
+        Ok(Assignment { name: name.to_owned(), value: value.to_owned() })
+    }
+}
+
+pub(super) fn stack_parser() -> impl TypedValueParser<Value = Stack> {
+    OsStringValueParser::new().try_map(|word| Stack::from_word(word).map_err(Fault))
+}
+
+pub(super) fn unit_parser() -> impl TypedValueParser<Value = Unit> {
+    PossibleValuesParser::new(Unit::ALL.map(Unit::word))
+        .map(|word| Unit::from_word(&word).expect("every word on offer names a unit"))
+}
+
+/// A sentence as an error, which the parser asks for.
+#[derive(Debug)]
+struct Fault(String);
+
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for Fault {}
+
+pub(super) fn confidence(word: &str) -> Result<f64, String> {
+    let word = word.trim();
+    let percent = word.strip_suffix('%');
+    let value = match percent {
+        // The decimal point is moved in the digits: 99.73 / 100 is not the double nearest to 0.9973.
+        Some(digits) => number(digits).and_then(|_| number(&format!("{}e-2", digits.trim())))?,
+        None => number(word)?,
+    };
+    if value > 0.5 && value < 1.0 {
+        Ok(value)
+    } else if percent.is_none() && value > 50.0 && value < 100.0 {
+        Err(format!("write {word}%, or {}", value / 100.0))
+    } else {
+        Err("it must lie between 0.5 and 1 (50% and 100%), both left out".to_owned())
+    }
+}
+
+pub(super) fn above_zero(word: &str) -> Result<f64, String> {
+    let value = number(word)?;
+    if value > 0.0 { Ok(value) } else { Err("it must be greater than 0".to_owned()) }
+}
+
+pub(super) fn from_zero_to_one(word: &str) -> Result<f64, String> {
+    let value = number(word)?;
+    if (0.0..=1.0).contains(&value) { Ok(value) } else { Err("it must lie between 0 and 1".to_owned()) }
+}
+
+fn number(word: &str) -> Result<f64, String> {
+    let word = word.trim();
+    if word.contains(',') {
+        return Err("use a point for the decimals, not a comma".to_owned());
+    }
+    word.parse().ok().filter(|value: &f64| value.is_finite()).ok_or_else(|| "a number is due".to_owned())
+}

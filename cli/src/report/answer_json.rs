@@ -1,0 +1,222 @@
+//! The answers as JSON. Lengths are unrounded, in the unit of the answer; what is not defined is null.
+
+use serde_json::{Value, json};
+use shimwright_engine::analyse::monte_carlo::{MonteCarlo, Share};
+use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, Verdict};
+use shimwright_engine::document::diagnostic::Diagnostic;
+use shimwright_engine::document::source::Sources;
+use shimwright_engine::model::Origin;
+use shimwright_engine::select::{Choice, Expected, Pick, Wanted};
+
+use super::json::{FORMAT, Note};
+use super::view::View;
+
+/// The answer of `gap`.
+#[must_use]
+pub fn gap(view: &View<'_>, report: &GapReport, seed: u64, notes: &[Diagnostic], sources: &Sources) -> Value {
+    let packs: Vec<Value> = report
+        .packs
+        .iter()
+        .map(|pack| {
+            json!({ "name": pack.name, "fitted": length(view, pack.fitted_mm), "wanted": length(view, pack.wanted_mm) })
+        })
+        .collect();
+    let gaps: Vec<Value> = report.gaps.iter().map(|gap| gap_figures(view, gap)).collect();
+    json!({
+        "format": FORMAT,
+        "command": "gap",
+        "title": view.document.title,
+        "unit": view.unit.word(),
+        "seed": seed,
+        "verdict": report.verdict.map(Verdict::words),
+        "joint_within": report.joint_within,
+        "gaps": gaps,
+        "packs": packs,
+        "notes": Note::all(notes, sources),
+    })
+}
+
+fn gap_figures(view: &View<'_>, gap: &GapFigures) -> Value {
+    let l = |mm: f64| view.unit.from_mm(mm);
+    let worst = &gap.worst_case;
+    let exact = &gap.exact;
+    let chances = exact.chances.as_ref();
+    let intervals: Vec<Value> = exact
+        .intervals
+        .iter()
+        .map(|&(coverage, low, high)| json!({ "coverage": coverage, "low": l(low), "high": l(high) }))
+        .collect();
+    json!({
+        "name": gap.name,
+        "nominal": l(gap.nominal_mm),
+        "accept": accept(view, gap.accept_mm),
+        "target": length(view, gap.target_mm),
+        "verdict": gap.verdict.map(Verdict::words),
+        "by_number": gap.by_number.map(ByNumber::words),
+        "worst_case": {
+            "low": l(worst.low_mm),
+            "high": l(worst.high_mm),
+            "fits": worst.fits,
+            "low_at": corner(view, &worst.low_at),
+            "high_at": corner(view, &worst.high_at),
+        },
+        "root_sum_square": gap.root_sum_square.as_ref().map(|rss| json!({
+            "mean": l(rss.mean_mm), "sd": l(rss.sd_mm), "low": l(rss.low_mm), "high": l(rss.high_mm),
+            "coverage": rss.coverage,
+        })),
+        "monte_carlo": gap.monte_carlo.as_ref().map(|drawn| monte_carlo(view, drawn)),
+        "exact": {
+            "mean": l(exact.mean_mm),
+            "sd": l(exact.sd_mm),
+            "below": chances.map(|chances| chances.below),
+            "within": chances.map(|chances| chances.within),
+            "above": chances.map(|chances| chances.above),
+            "error_bound": chances.map(|chances| chances.error_bound),
+            "intervals": intervals,
+            "cp": exact.cp,
+            "cpk": exact.cpk,
+            "effective_freedom": exact.effective_freedom,
+        },
+        "contributions": contributions(&gap.contributions),
+    })
+}
+
+fn monte_carlo(view: &View<'_>, drawn: &MonteCarlo) -> Value {
+    let l = |mm: f64| view.unit.from_mm(mm);
+    let share = |pick: fn(&shimwright_engine::analyse::monte_carlo::Shares) -> Share| drawn.shares.as_ref().map(pick);
+    let (below, within, above) = (share(|all| all.below), share(|all| all.within), share(|all| all.above));
+    json!({
+        "samples": drawn.samples,
+        "mean": l(drawn.mean_mm),
+        "sd": l(drawn.sd_mm),
+        "below": below.map(|share| share.value),
+        "within": within.map(|share| share.value),
+        "above": above.map(|share| share.value),
+        "standard_error": {
+            "mean": l(drawn.mean_error_mm),
+            "sd": drawn.sd_error_mm.map(l),
+            "below": below.map(|share| share.standard_error),
+            "within": within.map(|share| share.standard_error),
+            "above": above.map(|share| share.standard_error),
+        },
+    })
+}
+
+/// The answer of `pick`.
+#[must_use]
+pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sources: &Sources) -> Value {
+    let name = &view.model.packs[pick.pack].name;
+    let alternatives: Vec<Value> = pick
+        .alternatives
+        .iter()
+        .map(|one| {
+            json!({
+                "role": one.role.word(),
+                "packs": [pack(view, name, None, &one.choice)],
+                "gaps": expected(view, &one.gaps),
+                "verdict": one.verdict.map(Verdict::words),
+            })
+        })
+        .collect();
+    let make = pick.make.as_ref().map(|make| {
+        let l = |mm: f64| view.unit.from_mm(mm);
+        json!([{ "pack": name, "thickness": l(make.thickness_mm), "low": l(make.low_mm), "high": l(make.high_mm) }])
+    });
+    json!({
+        "format": FORMAT,
+        "command": "pick",
+        "title": view.document.title,
+        "unit": view.unit.word(),
+        "seed": seed,
+        "verdict": pick.verdict.map(Verdict::words),
+        "leave": pick.leave,
+        "packs": [pack(view, name, Some(&pick.wanted), &pick.choice)],
+        "gaps": expected(view, &pick.gaps),
+        "alternatives": alternatives,
+        "make": make.unwrap_or_else(|| json!([])),
+        "misses_by": length(view, pick.misses_by_mm),
+        "best_possible": pick.best_possible,
+        "plan": Value::Null,
+        "notes": Note::all(notes, sources),
+    })
+}
+
+fn pack(view: &View<'_>, name: &str, wanted: Option<&Wanted>, choice: &Choice) -> Value {
+    let l = |mm: f64| view.unit.from_mm(mm);
+    let shims: Vec<Value> = choice
+        .shims
+        .iter()
+        .map(|shim| {
+            let from = match shim.from {
+                Origin::Kit => "kit",
+                Origin::Fitted => "fitted",
+                Origin::Bought => "bought",
+            };
+            json!({ "size": l(shim.size_mm), "thickness": l(shim.thickness_mm), "from": from })
+        })
+        .collect();
+    json!({
+        "name": name,
+        "wanted": wanted.map(|wanted| json!({
+            "thickness": l(wanted.thickness_mm),
+            "low": length(view, wanted.low_mm),
+            "high": length(view, wanted.high_mm),
+        })),
+        "thickness": l(choice.thickness_mm),
+        "shims": shims,
+        "turns": Value::Null,
+    })
+}
+
+fn expected(view: &View<'_>, gaps: &[Expected]) -> Vec<Value> {
+    let l = |mm: f64| view.unit.from_mm(mm);
+    gaps.iter()
+        .map(|gap| {
+            json!({
+                "name": gap.name,
+                "expected": l(gap.expected_mm),
+                "u": l(gap.u_mm),
+                "low": l(gap.interval_mm.0),
+                "high": l(gap.interval_mm.1),
+                "below": gap.chances.map(|chances| chances.below),
+                "within": gap.chances.map(|chances| chances.within),
+                "above": gap.chances.map(|chances| chances.above),
+                "verdict": gap.verdict.map(Verdict::words),
+                "by_number": gap.by_number.map(ByNumber::words),
+                "contributions": contributions(&gap.contributions),
+            })
+        })
+        .collect()
+}
+
+fn length(view: &View<'_>, mm: Option<f64>) -> Value {
+    json!(mm.map(|mm| view.unit.from_mm(mm)))
+}
+
+fn accept(view: &View<'_>, ends: (Option<f64>, Option<f64>)) -> Value {
+    match ends {
+        (None, None) => Value::Null,
+        (low, high) => json!([length(view, low), length(view, high)]),
+    }
+}
+
+fn corner(view: &View<'_>, at: &[Corner]) -> Value {
+    at.iter()
+        .map(|one| (one.name.trim_end().to_owned(), json!(view.unit.from_mm(one.value_mm))))
+        .collect::<serde_json::Map<_, _>>()
+        .into()
+}
+
+fn contributions(all: &[Contribution]) -> Vec<Value> {
+    all.iter()
+        .map(|one| {
+            json!({
+                "kind": one.kind.word(),
+                "name": one.name.trim_end(),
+                "coefficient": one.coefficient,
+                "variance_share": one.variance_share,
+                "worst_case_share": one.worst_case_share,
+            })
+        })
+        .collect()
+}

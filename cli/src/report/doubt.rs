@@ -1,0 +1,49 @@
+//! Where the doubt of a gap comes from, and what would help.
+
+use shimwright_engine::analyse::{Contribution, ContributionKind};
+
+use super::number::{figures, place_of, to_place};
+use super::text::{Align, table};
+use super::view::View;
+
+/// Contributions below this share of the variance are not worth a line.
+const LEAST_SHARE: f64 = 0.005;
+
+/// The parts of a doubt, the greatest first; empty where nothing is in doubt.
+///
+/// Each line is an expanded figure, twice the standard uncertainty, so that a line reads as "so much either way".
+#[must_use]
+pub fn doubt(view: &View<'_>, name: &str, u_mm: f64, contributions: &[Contribution]) -> String {
+    let whole = figures(0.0, 2.0 * u_mm, view.unit);
+    let Some(total) = &whole.uncertainty else { return String::new() };
+    let mut sorted: Vec<&Contribution> = contributions.iter().filter(|one| one.variance_share >= LEAST_SHARE).collect();
+    sorted.sort_by(|a, b| b.variance_share.total_cmp(&a.variance_share));
+    let decimals = whole.decimals;
+    let mut rows: Vec<Vec<String>> =
+        sorted.iter().map(|one| vec![words(one), format!("± {}", either_way(view, one.u_mm, decimals))]).collect();
+    rows.push(vec![format!("together, on {name}"), format!("± {total}")]);
+    let heading = format!("\nWhere the doubt comes from ({}, 19 times in 20)\n", view.unit);
+    heading + &table(&rows, &[Align::Left, Align::Point], 2)
+}
+
+/// A part may be smaller than the place of the whole; it then has one figure of its own.
+fn either_way(view: &View<'_>, u_mm: f64, decimals: i32) -> String {
+    let value = view.unit.from_mm(2.0 * u_mm);
+    let own = place_of(value).map_or(decimals, |place| place - 1);
+    to_place(value, decimals.max(own))
+}
+
+fn words(one: &Contribution) -> String {
+    match one.kind {
+        ContributionKind::Instrument => format!("the zero of the {}", one.name.trim_end()),
+        ContributionKind::Pack => format!("{} (thickness)", one.name),
+        ContributionKind::Dimension if one.measured => format!("{} (as read)", one.name.replace(".found", " as found")),
+        ContributionKind::Dimension => format!("{} (by its drawing)", one.name),
+    }
+}
+
+/// The greatest contribution by a name that a mechanic can act on.
+#[must_use]
+pub fn greatest(contributions: &[Contribution]) -> Option<String> {
+    contributions.iter().max_by(|a, b| a.variance_share.total_cmp(&b.variance_share)).map(words)
+}

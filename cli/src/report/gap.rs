@@ -1,0 +1,140 @@
+//! The answer of `gap` in words.
+
+use shimwright_engine::analyse::{Comparison, GapFigures, GapReport};
+use shimwright_engine::document::diagnostic::Diagnostic;
+
+use super::doubt::doubt;
+use super::method_figures::of_gap;
+use super::sum::{PackTerm, sum};
+use super::text::hanging;
+use super::view::View;
+
+/// The first line: each gap in a few words.
+#[must_use]
+pub fn headline(view: &View<'_>, report: &GapReport) -> String {
+    let all: Vec<String> =
+        report.gaps.iter().enumerate().map(|(index, gap)| in_short(view, report, index, gap)).collect();
+    hanging("", &all.join("; "), view.width)
+}
+
+fn in_short(view: &View<'_>, report: &GapReport, index: usize, gap: &GapFigures) -> String {
+    let value = view.value(gap.exact.mean_mm, gap.exact.sd_mm);
+    if gap.is_space {
+        let mut text = format!("{} {value} with no shims in", gap.name);
+        let wanted = view.model.gaps[index]
+            .pack_coefficients
+            .iter()
+            .zip(&report.packs)
+            .find(|(coefficient, _)| **coefficient != 0.0)
+            .and_then(|(_, pack)| pack.wanted_mm);
+        if let Some(wanted) = wanted.filter(|_| gap.target_mm.is_some()) {
+            let thickness = view.length(wanted, view.decimals(gap.exact.sd_mm));
+            let target = gap.target_mm.map_or(String::new(), |target| {
+                let written =
+                    view.document.gaps[index].target.as_ref().filter(|_| view.document.gaps[index].target_written);
+                view.end(written, target)
+            });
+            text.push_str(&format!(", {thickness} of shims brings it to {target}"));
+        }
+        return text;
+    }
+    let mut text = format!("{} {value}", gap.name);
+    if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.exact.chances) {
+        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured)));
+    }
+    text
+}
+
+/// The whole answer. `drawn` is the number of samples and the seed, where Monte Carlo was asked for.
+#[must_use]
+pub fn text(view: &View<'_>, report: &GapReport, notes: &[Diagnostic], drawn: Option<(u64, u64)>) -> String {
+    let mut text = headline(view, report);
+    text.push_str(&view.mind(notes));
+    let packs = fitted(view);
+    for (index, gap) in report.gaps.iter().enumerate() {
+        if report.gaps.len() > 1 {
+            text.push_str(&format!("\n{}\n", gap.name.to_uppercase()));
+        }
+        text.push_str(&one(view, index, gap, &packs, drawn));
+    }
+    if report.gaps.len() > 1
+        && let Some(joint) = report.joint_within
+    {
+        text.push_str(&format!("\nall in band at once: {}\n", super::odds::chance(joint)));
+    }
+    let other = view.notes(notes);
+    if !other.is_empty() {
+        text.push('\n');
+        text.push_str(&other);
+    }
+    text.push_str(&view.list("Take care", &view.document.cautions, false));
+    text
+}
+
+fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], drawn: Option<(u64, u64)>) -> String {
+    let mut text = String::new();
+    let band = view.band(&view.document.gaps[index], gap.accept_mm, gap.target_mm);
+    if !band.is_empty() {
+        text.push_str(&hanging("  ", &band, view.width));
+    }
+    if let Some(limit) = view.model.gaps[index].wear_limit_mm {
+        text.push_str(&hanging("  ", &format!("limit of wear {}", view.length(limit, 2)), view.width));
+    }
+    text.push_str(&spots(view, index, gap));
+    if let Some(comparison) = &gap.comparison {
+        text.push_str(&compared(view, comparison));
+    }
+    if let Some(chances) = &gap.exact.chances
+        && !gap.measured
+        && chances.within > 0.0
+        && 1.0 - chances.within < LAW_TAIL
+        && gap.exact.sd_mm > 0.0
+    {
+        text.push_str(&hanging("  ", "so few out of band hold only if the law holds that far out", view.width));
+    }
+    text.push_str(&sum(view, index, packs));
+    text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, &gap.contributions));
+    text.push_str("\nFigures\n");
+    text.push_str(&of_gap(view, gap, drawn));
+    text
+}
+
+/// Tails of production below this rest on the law far beyond the drawing's own limits.
+const LAW_TAIL: f64 = 1e-4;
+
+fn spots(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
+    let places = view.decimals(gap.exact.sd_mm);
+    let mut text = String::new();
+    for face in &view.model.gaps[index].not_flat {
+        let at = |change: f64| view.length(gap.exact.mean_mm + change, places);
+        let line = format!(
+            "{} with {} as it reads at {}: {}; as it reads at {}: {}",
+            gap.name,
+            face.dimension,
+            face.least.0,
+            at(face.least.1),
+            face.most.0,
+            at(face.most.1)
+        );
+        text.push_str(&hanging("mind: ", &line, view.width));
+    }
+    text
+}
+
+fn compared(view: &View<'_>, comparison: &Comparison) -> String {
+    let places = view.decimals(comparison.predicted_u_mm.max(comparison.found_u_mm));
+    let (paper, found) = (view.length(comparison.predicted_mm, places), view.length(comparison.found_mm, places));
+    let word = if comparison.agrees() { "agree within their doubt" } else { "do not agree, find out why first" };
+    hanging("mind: ", &format!("on paper it is {paper}, read {found}: they {word}"), view.width)
+}
+
+fn fitted(view: &View<'_>) -> Vec<PackTerm> {
+    view.model
+        .packs
+        .iter()
+        .map(|pack| PackTerm {
+            shims: pack.fitted_labels.join(" + "),
+            thickness_mm: pack.fitted.as_ref().map(|fitted| fitted.thickness_mm),
+        })
+        .collect()
+}

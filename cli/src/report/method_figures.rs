@@ -1,0 +1,124 @@
+//! The figures of the methods, as a plain list.
+
+use shimwright_engine::analyse::{Chances, Comparison, GapFigures};
+use shimwright_engine::select::Expected;
+
+use super::number::figures;
+use super::text::{Align, table};
+use super::view::View;
+
+/// A probability with the digits that mean something.
+fn probability(p: f64) -> String {
+    // Adding nought turns `-0` into `0`. Beyond seven decimals the assumed laws, not the arithmetic, decide.
+    if p > 0.0 && p < 1e-4 { format!("{p:.2e}") } else { format!("{:.6}", p + 0.0) }
+}
+
+fn chances(rows: &mut Vec<Vec<String>>, chances: &Chances) {
+    rows.push(vec!["probability in band".into(), probability(chances.within)]);
+    rows.push(vec!["  below, above".into(), format!("{}, {}", probability(chances.below), probability(chances.above))]);
+    rows.push(vec!["  error of these at most".into(), format!("{:.0e}", chances.error_bound)]);
+}
+
+/// The list for a gap of `gap`.
+#[must_use]
+pub fn of_gap(view: &View<'_>, gap: &GapFigures, samples: Option<(u64, u64)>) -> String {
+    let places = view.decimals(gap.exact.sd_mm);
+    let show = |mm: f64| view.length(mm, places);
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    rows.push(vec!["nominal".into(), show(gap.nominal_mm)]);
+    let worst = &gap.worst_case;
+    let fits = match worst.fits {
+        Some(true) => ", all of it in band",
+        Some(false) => ", not all of it in band",
+        None => "",
+    };
+    rows.push(vec!["worst case".into(), format!("{} to {}{fits}", show(worst.low_mm), show(worst.high_mm))]);
+    match &gap.root_sum_square {
+        Some(rss) => {
+            let half = (rss.high_mm - rss.low_mm) / 2.0;
+            let k = shimwright_engine::length::shortest(rss.coverage);
+            rows.push(vec![
+                "root sum square".into(),
+                format!("{} ± {} ({k} standard deviations)", show(rss.mean_mm), show(half)),
+            ]);
+        }
+        None => rows.push(vec!["root sum square".into(), "none: a law has no variance".into()]),
+    }
+    let exact = figures(gap.exact.mean_mm, gap.exact.sd_mm, view.unit);
+    rows.push(vec!["exact mean, standard deviation".into(), pair(&exact)]);
+    for (coverage, low, high) in &gap.exact.intervals {
+        rows.push(vec![
+            format!("  {} interval", super::odds::level(*coverage)),
+            format!("{} to {}", show(*low), show(*high)),
+        ]);
+    }
+    if let Some(found) = &gap.exact.chances {
+        chances(&mut rows, found);
+    }
+    if let (Some(cp), Some(cpk)) = (gap.exact.cp, gap.exact.cpk) {
+        rows.push(vec!["Cp, Cpk (by the assumed laws)".into(), format!("{cp:.3}, {cpk:.3}")]);
+    }
+    if let Some(freedom) = gap.exact.effective_freedom {
+        rows.push(vec!["effective degrees of freedom".into(), format!("{freedom:.1}")]);
+    }
+    if let (Some(drawn), Some((samples, seed))) = (&gap.monte_carlo, samples) {
+        let drawn_figures = figures(drawn.mean_mm, drawn.sd_mm, view.unit);
+        let name = format!("Monte Carlo, {samples} samples, seed {seed}");
+        rows.push(vec![name, pair(&drawn_figures)]);
+        if let Some(shares) = &drawn.shares {
+            let text = format!("{:.6} ± {:.6}", shares.within.value, shares.within.standard_error);
+            rows.push(vec!["  share in band, standard error".into(), text]);
+        }
+    }
+    if let Some(comparison) = &gap.comparison {
+        compared(view, &mut rows, comparison);
+    }
+    list(&rows)
+}
+
+/// The list for a gap of `pick`.
+#[must_use]
+pub fn of_expected(
+    view: &View<'_>,
+    gap: &Expected,
+    best_possible: Option<f64>,
+    comparison: Option<&Comparison>,
+) -> String {
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let shown = figures(gap.expected_mm, gap.u_mm, view.unit);
+    rows.push(vec![format!("{}: expected, standard uncertainty", gap.name), pair(&shown)]);
+    let (low, high) = gap.interval_mm;
+    let interval = format!("{} to {}", view.length(low, shown.decimals), view.length(high, shown.decimals));
+    rows.push(vec!["  95 % interval".into(), interval]);
+    if let Some(found) = &gap.chances {
+        chances(&mut rows, found);
+    }
+    if let Some(best) = best_possible {
+        rows.push(vec!["best probability of any thickness".into(), probability(best)]);
+    }
+    if let Some(comparison) = comparison {
+        compared(view, &mut rows, comparison);
+    }
+    list(&rows)
+}
+
+fn compared(view: &View<'_>, rows: &mut Vec<Vec<String>>, comparison: &Comparison) {
+    let paper = figures(comparison.predicted_mm, comparison.predicted_u_mm, view.unit);
+    let found = figures(comparison.found_mm, comparison.found_u_mm, view.unit);
+    rows.push(vec!["sum of the parts, with u".into(), pair(&paper)]);
+    rows.push(vec!["as found, with u".into(), pair(&found)]);
+    if let Some(error) = comparison.normalised_error {
+        rows.push(vec!["normalised error E_n".into(), format!("{error:.2}")]);
+    }
+}
+
+fn pair(figures: &super::number::Figures) -> String {
+    match &figures.uncertainty {
+        Some(uncertainty) => format!("{}, {uncertainty}", figures.value),
+        None => format!("{}, exact", figures.value),
+    }
+}
+
+fn list(rows: &[Vec<String>]) -> String {
+    table(rows, &[Align::Left, Align::Left], 2)
+}

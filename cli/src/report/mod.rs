@@ -1,0 +1,14 @@
+//! What is shown to people and to programs: plain functions from figures to text.
+
+pub mod answer_json;
+pub mod doubt;
+pub mod gap;
+pub mod json;
+pub mod method_figures;
+pub mod number;
+pub mod odds;
+pub mod pick;
+pub mod preset;
+pub mod sum;
+pub mod text;
+pub mod view;

@@ -1,0 +1,272 @@
+//! The answer of `pick` in words.
+
+use shimwright_engine::analyse::{ByNumber, Verdict};
+use shimwright_engine::document::diagnostic::Diagnostic;
+use shimwright_engine::select::{Alternative, AlternativeRole, Expected, Pick, Rule, Ruled};
+
+use super::doubt::{doubt, greatest};
+use super::method_figures::of_expected;
+use super::odds::chance;
+use super::sum::{PackTerm, sum};
+use super::text::{columns_of, hanging, table};
+use super::view::{View, odds};
+
+/// The first line: the thing to do.
+#[must_use]
+pub fn headline(view: &View<'_>, pick: &Pick) -> String {
+    let pack = if pick.leave { view.pack(&pick.choice) } else { view.pack_to_fit(&pick.choice) };
+    let shown: Vec<&Expected> = deciding(view, pick).collect();
+    let expect = shown.iter().map(|gap| expectation(view, gap)).collect::<Vec<_>>().join("; ");
+    let line = if pick.leave {
+        format!("LEAVE IT: {pack} is in, {expect}")
+    } else if shown.iter().any(|gap| gap.by_number.is_some_and(|side| side != ByNumber::In)) {
+        format!("NOTHING FITS: nearest is {pack}, expect {expect}")
+    } else {
+        format!("FIT {pack}, expect {expect}")
+    };
+    hanging("", &line, view.width)
+}
+
+/// The gaps that the pack was chosen for.
+fn deciding<'a>(view: &'a View<'_>, pick: &'a Pick) -> impl Iterator<Item = &'a Expected> {
+    let takes_part = |index: usize| {
+        let gap = &view.model.gaps[index];
+        gap.is_judged() && gap.pack_coefficients[pick.pack] != 0.0
+    };
+    pick.gaps.iter().enumerate().filter(move |(index, _)| takes_part(*index)).map(|(_, gap)| gap)
+}
+
+/// `float 0.126, in band, 991 in 1000`.
+fn expectation(view: &View<'_>, gap: &Expected) -> String {
+    let value = view.value(gap.expected_mm, gap.u_mm);
+    let mut text = format!("{} {value}", gap.name);
+    if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
+        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured)));
+        if let Some(miss) = gap.misses_by_mm() {
+            text.push_str(&format!(" (by {})", view.length(miss, view.decimals(gap.u_mm).max(2))));
+        }
+    }
+    text
+}
+
+/// The whole answer.
+#[must_use]
+pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
+    let mut text = headline(view, pick);
+    for (index, gap) in pick.gaps.iter().enumerate() {
+        text.push_str(&under_headline(view, pick, index, gap));
+    }
+    text.push_str(&view.mind(notes));
+    text.push_str(&not_sure(view, pick));
+    text.push_str(&not_flat(view, pick));
+    let packs = pack_terms(view, pick);
+    for (index, gap) in view.model.gaps.iter().enumerate() {
+        if gap.is_judged() || pick.gaps.len() == 1 {
+            text.push_str(&sum(view, index, &packs));
+        }
+    }
+    text.push_str(&beside(view, pick));
+    for gap in deciding(view, pick) {
+        text.push_str(&doubt(view, &gap.name, gap.u_mm, &gap.contributions));
+    }
+    text.push_str("\nFigures\n");
+    for (index, gap) in pick.gaps.iter().enumerate() {
+        let judged = view.model.gaps[index].is_judged();
+        let best = pick.best_possible.filter(|_| judged);
+        text.push_str(&of_expected(view, gap, best, pick.comparisons[index].as_ref()));
+    }
+    let other = view.notes(notes);
+    if !other.is_empty() {
+        text.push('\n');
+        text.push_str(&other);
+    }
+    text.push_str(&view.list("Fitting, in this order", &view.document.fitting, true));
+    text.push_str(&view.list("Take care", &view.document.cautions, false));
+    text
+}
+
+fn pack_terms(view: &View<'_>, pick: &Pick) -> Vec<PackTerm> {
+    (0..view.model.packs.len())
+        .map(|index| {
+            if index == pick.pack {
+                PackTerm::of(view, &pick.choice)
+            } else {
+                let pack = &view.model.packs[index];
+                let thickness = pack.fitted.as_ref().map(|fitted| fitted.thickness_mm);
+                PackTerm { shims: pack.fitted_labels.join(" + "), thickness_mm: thickness }
+            }
+        })
+        .collect()
+}
+
+/// The band and the likely range; for a gap that is only shown, its value.
+fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) -> String {
+    let places = view.decimals(gap.u_mm);
+    let (low, high) = gap.interval_mm;
+    let likely = if gap.u_mm > 0.0 {
+        format!("19 times in 20 between {} and {}", view.length(low, places), view.length(high, places))
+    } else {
+        "exact".to_owned()
+    };
+    let written = &view.document.gaps[index];
+    let band = view.band(written, gap.accept_mm, gap.target_mm);
+    let decides = view.model.gaps[index].is_judged() && view.model.gaps[index].pack_coefficients[pick.pack] != 0.0;
+    let mut line = if decides { String::new() } else { format!("{}, ", expectation(view, gap)) };
+    if decides && pick.gaps.len() > 1 {
+        line.push_str(&format!("{}: ", gap.name));
+    }
+    if !band.is_empty() {
+        line.push_str(&format!("{band}; "));
+    }
+    line.push_str(&likely);
+    if let Some(limit) = view.model.gaps[index].wear_limit_mm {
+        line.push_str(&format!("; limit of wear {}", view.length(limit, places)));
+    }
+    hanging("  ", &line, view.width)
+}
+
+/// What would help where the answer is not sure.
+fn not_sure(view: &View<'_>, pick: &Pick) -> String {
+    let mut text = String::new();
+    for comparison in pick.comparisons.iter().flatten() {
+        let places = view.decimals(comparison.predicted_u_mm.max(comparison.found_u_mm));
+        let (paper, found) = (view.length(comparison.predicted_mm, places), view.length(comparison.found_mm, places));
+        let line = if comparison.agrees() {
+            format!(
+                "on paper it is {paper} with what is in now, read {found}: they agree within their doubt; the reading counts"
+            )
+        } else {
+            format!("on paper it is {paper} with what is in now, read {found}: they do not agree, find out why first")
+        };
+        text.push_str(&hanging("mind: ", &line, view.width));
+    }
+    if let Some(make) = &pick.make
+        && pick.misses_by_mm.is_some()
+    {
+        let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+        let beside =
+            if make.beside.is_empty() { String::new() } else { format!(", to go with {}", make.beside.join(" + ")) };
+        let by = if make.sure { "" } else { " by the number" };
+        let line = format!(
+            "HAVE ONE MADE {} thick{beside}; from {} to {} keeps it in band{by}",
+            view.length(make.thickness_mm, places),
+            view.length(make.low_mm, places),
+            view.length(make.high_mm, places)
+        );
+        text.push_str(&hanging("", &line, view.width));
+    } else if pick.make.is_none() && pick.misses_by_mm.is_some() && pick.wanted.thickness_mm <= 0.0 {
+        let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+        let line = format!(
+            "no shim can do it: the gap wants {} less than no shims at all",
+            view.length(-pick.wanted.thickness_mm, places)
+        );
+        text.push_str(&hanging("", &line, view.width));
+    }
+    if let Some(slip) = &pick.slip {
+        text.push_str(&hanging("mind: ", slip, view.width));
+    }
+    let unsure = pick.verdict.is_some_and(|verdict| matches!(verdict, Verdict::CannotTell | Verdict::SomeWill));
+    if let (true, Some(best)) = (unsure, pick.best_possible) {
+        let most = deciding(view, pick).find_map(|gap| greatest(&gap.contributions)).unwrap_or_default();
+        let line = format!("any thickness at all gives {} at best; most of the doubt is {most}", chance(best));
+        text.push_str(&hanging("mind: ", &line, view.width));
+    }
+    text
+}
+
+/// On a face that is not flat the answer is worked at both spots.
+fn not_flat(view: &View<'_>, pick: &Pick) -> String {
+    let mut text = String::new();
+    for (gap, expected) in view.model.gaps.iter().zip(&pick.gaps) {
+        let places = view.decimals(expected.u_mm);
+        for face in &gap.not_flat {
+            let at = |change: f64| view.length(expected.expected_mm + change, places);
+            let line = format!(
+                "{} with {} as it reads at {}: {}; as it reads at {}: {}. Dress the face or find the burr, then read again",
+                expected.name,
+                face.dimension,
+                face.least.0,
+                at(face.least.1),
+                face.most.0,
+                at(face.most.1)
+            );
+            text.push_str(&hanging("mind: ", &line, view.width));
+        }
+    }
+    text
+}
+
+/// What is next to the pack, and what was ruled out.
+fn beside(view: &View<'_>, pick: &Pick) -> String {
+    let wanted = &pick.wanted;
+    let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+    let mut line = format!("wanted {}", view.length(wanted.thickness_mm, places));
+    match (wanted.low_mm, wanted.high_mm) {
+        (Some(low), Some(high)) => {
+            line.push_str(&format!(
+                "; in band by the number from {} to {}",
+                view.length(low, places),
+                view.length(high, places)
+            ));
+        }
+        (Some(low), None) => line.push_str(&format!("; in band by the number from {}", view.length(low, places))),
+        (None, Some(high)) => line.push_str(&format!("; in band by the number up to {}", view.length(high, places))),
+        (None, None) => {}
+    }
+    let mut text = format!("\nNext to it\n{}", hanging("  ", &line, view.width));
+    let rows: Vec<Vec<String>> = pick.alternatives.iter().map(|one| alternative(view, pick, one)).collect();
+    text.push_str(&in_columns(&rows, view.width));
+    for ruled in &pick.ruled {
+        text.push_str(&hanging("  ", &ruled_out(view, pick, ruled), view.width));
+    }
+    text
+}
+
+/// Rows in columns, or each as a sentence where a row would be too wide.
+fn in_columns(rows: &[Vec<String>], width: usize) -> String {
+    let set = table(rows, &[], 2);
+    if set.lines().all(|line| columns_of(line) <= width) {
+        return set;
+    }
+    rows.iter().map(|row| hanging(&format!("  {}: ", row[0]), &row[1..].join("; "), width)).collect()
+}
+
+fn alternative(view: &View<'_>, pick: &Pick, one: &Alternative) -> Vec<String> {
+    let role = match one.role {
+        AlternativeRole::Thinner => "next thinner",
+        AlternativeRole::Thicker => "next thicker",
+        AlternativeRole::Next => "if bought",
+    };
+    vec![role.to_owned(), view.pack(&one.choice), gives(view, pick, &one.gaps)]
+}
+
+fn gives(view: &View<'_>, pick: &Pick, gaps: &[Expected]) -> String {
+    let takes_part = |index: &usize| {
+        let gap = &view.model.gaps[*index];
+        gap.is_judged() && gap.pack_coefficients[pick.pack] != 0.0
+    };
+    (0..gaps.len()).filter(takes_part).map(|index| expectation_short(view, &gaps[index])).collect::<Vec<_>>().join("; ")
+}
+
+fn expectation_short(view: &View<'_>, gap: &Expected) -> String {
+    let value = view.value(gap.expected_mm, gap.u_mm);
+    match (gap.verdict, &gap.chances) {
+        (Some(verdict), Some(chances)) => format!("{} {value}, {}, {}", gap.name, verdict.words(), odds(chances)),
+        _ => format!("{} {value}", gap.name),
+    }
+}
+
+fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {
+    let pack = &view.model.packs[pick.pack];
+    let rule = match ruled.rule {
+        Rule::Most => format!("at most {} may be in", pack.count.most),
+        Rule::Least => format!("at least {} must be in", pack.count.least),
+        Rule::Includes => {
+            let sizes: Vec<String> = pack.includes_mm.iter().map(|&mm| view.length(mm, 2)).collect();
+            format!("{} must be in", sizes.join(" + "))
+        }
+        Rule::Thickest => "the pack may not be thicker".to_owned(),
+        Rule::Box => "the box has no more".to_owned(),
+    };
+    format!("but for the rule that {rule}: {}, {}", view.pack(&ruled.choice), gives(view, pick, &ruled.gaps))
+}

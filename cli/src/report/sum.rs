@@ -1,0 +1,220 @@
+//! The sum as one would do it in pencil: one line a term, and the printed terms add up to the printed gap.
+
+use shimwright_engine::document::resolved::{Dimension, Gap as Written, Readings, What};
+use shimwright_engine::length::on_grid;
+use shimwright_engine::model::{Basis, Gap};
+use shimwright_engine::select::Choice;
+
+use super::number::{decimals_as_typed, to_place, usual_decimals};
+use super::text::{Align, table};
+use super::view::View;
+
+/// A pack in a sum: what is shown for it, and its thickness.
+#[derive(Debug, Clone)]
+pub struct PackTerm {
+    /// Its shims in words.
+    pub shims: String,
+    /// Its thickness, in millimetres; none: the pack is left out of the sum.
+    pub thickness_mm: Option<f64>,
+}
+
+impl PackTerm {
+    /// The pack of an answer.
+    #[must_use]
+    pub fn of(view: &View<'_>, choice: &Choice) -> PackTerm {
+        PackTerm { shims: view.pack(choice), thickness_mm: Some(choice.thickness_mm) }
+    }
+}
+
+struct Term {
+    name: String,
+    typed: String,
+    /// The signed value, coefficient and all, in millimetres.
+    value_mm: f64,
+    /// The finest step that was typed for it, in millimetres.
+    step_mm: Option<f64>,
+}
+
+/// The sum of one gap. `packs` has a term for each pack of the document.
+#[must_use]
+pub fn sum(view: &View<'_>, index: usize, packs: &[PackTerm]) -> String {
+    let written = &view.document.gaps[index];
+    let gap = &view.model.gaps[index];
+    let terms = match (gap.basis, &written.found) {
+        (Basis::Found, Some(found)) => from_found(view, index, gap, found, packs),
+        _ => from_parts(view, written, packs),
+    };
+    set(view, written, &terms)
+}
+
+fn from_parts(view: &View<'_>, written: &Written, packs: &[PackTerm]) -> Vec<Term> {
+    let mut terms = Vec::new();
+    if written.chain.constant_mm != 0.0 {
+        terms.push(Term {
+            name: "constant".into(),
+            typed: String::new(),
+            value_mm: written.chain.constant_mm,
+            step_mm: None,
+        });
+    }
+    for one in &written.chain.summands {
+        let (name, typed, value_mm, step_mm) = match one.what {
+            What::Dimension(index) => {
+                let dimension = &view.document.dimensions[index];
+                let (typed, step) = as_typed(dimension);
+                let value = view.model.dimensions[index].mean_mm(&view.model.columns);
+                (dimension.name.clone(), typed, value, step)
+            }
+            What::Pack(index) => match packs[index].thickness_mm {
+                Some(mm) => (view.document.packs[index].name.clone(), packs[index].shims.clone(), mm, None),
+                None => continue,
+            },
+            What::Gap(index) => {
+                let other = &view.document.gaps[index];
+                (other.name.clone(), format!("= {}", other.chain.text), play_of(view, index, packs), None)
+            }
+        };
+        let (name, typed) = scaled(name, typed, one.coefficient);
+        terms.push(Term { name, typed, value_mm: one.coefficient * value_mm, step_mm });
+    }
+    terms
+}
+
+fn from_found(view: &View<'_>, index: usize, gap: &Gap, found: &Readings, packs: &[PackTerm]) -> Vec<Term> {
+    let value = gap.found.as_ref().map_or(0.0, |found| found.form.mean_mm(&view.model.columns)) * gap.looser_sign();
+    let mut terms = vec![Term {
+        name: format!("{} as found", view.document.gaps[index].name),
+        typed: typed_readings(found),
+        value_mm: value,
+        step_mm: Some(found.step_mm),
+    }];
+    for (pack, (model, &turned)) in view.model.packs.iter().zip(&gap.pack_coefficients).enumerate() {
+        if turned == 0.0 {
+            continue;
+        }
+        let coefficient = turned * gap.looser_sign();
+        let fitted = model.fitted.as_ref().map_or(0.0, |fitted| fitted.thickness_mm);
+        let shims = if model.fitted_labels.is_empty() { "none".to_owned() } else { model.fitted_labels.join(" + ") };
+        let mut push = |name: String, typed: String, mm: f64, coefficient: f64| {
+            let (name, typed) = scaled(name, typed, coefficient);
+            terms.push(Term { name, typed, value_mm: coefficient * mm, step_mm: None });
+        };
+        push(format!("{} now in", packs_name(view, pack)), shims, fitted, -coefficient);
+        if let Some(mm) = packs[pack].thickness_mm {
+            push(format!("{} to fit", packs_name(view, pack)), packs[pack].shims.clone(), mm, coefficient);
+        }
+    }
+    terms
+}
+
+fn packs_name(view: &View<'_>, index: usize) -> String {
+    view.document.packs[index].name.clone()
+}
+
+/// A term's words with its coefficient, where that is not plain plus or minus.
+fn scaled(name: String, typed: String, coefficient: f64) -> (String, String) {
+    if coefficient.abs() == 1.0 {
+        return (name, typed);
+    }
+    (format!("{} x {name}", shimwright_engine::length::shortest(coefficient.abs())), typed)
+}
+
+/// The play of a gap that another one refers to, positive when open.
+fn play_of(view: &View<'_>, index: usize, packs: &[PackTerm]) -> f64 {
+    let gap = &view.model.gaps[index];
+    let start = gap.start.mean_mm(&view.model.columns);
+    let with = gap
+        .pack_coefficients
+        .iter()
+        .zip(packs)
+        .fold(start, |sum, (coefficient, pack)| sum + coefficient * pack.thickness_mm.unwrap_or(0.0));
+    with * gap.looser_sign()
+}
+
+fn as_typed(dimension: &Dimension) -> (String, Option<f64>) {
+    match (&dimension.readings, &dimension.drawing) {
+        (Some(readings), _) => (typed_readings(readings), Some(readings.step_mm)),
+        (None, Some(drawing)) => (drawing.typed.clone(), None),
+        (None, None) => (String::new(), None),
+    }
+}
+
+/// Readings as typed: `53.97/53.96`, places with their names.
+#[must_use]
+pub fn typed_readings(readings: &Readings) -> String {
+    let place = |place: &shimwright_engine::document::resolved::Place| {
+        let values = place.typed.join("/");
+        match &place.name {
+            Some(name) if name.parse::<usize>().is_err() => format!("{name} {values}"),
+            _ => values,
+        }
+    };
+    readings.places.iter().map(place).collect::<Vec<_>>().join(", ")
+}
+
+/// More decimals than these are not tried; at the nanometre the total is that of the printed terms.
+const MOST_MORE: i32 = 4;
+
+fn set(view: &View<'_>, written: &Written, terms: &[Term]) -> String {
+    let unit = view.unit;
+    let exact: f64 = terms.iter().map(|term| unit.from_mm(term.value_mm)).sum();
+    // The lines show the digits that were typed, and more only where the printed terms would not add up.
+    let typed = terms.iter().filter_map(|term| term.step_mm).map(|step| decimals_as_typed(step, unit)).max();
+    let whole = terms.iter().map(|term| decimals_needed(term.value_mm, unit)).max().unwrap_or(0);
+    let least = typed.unwrap_or(0).max(whole.min(usual_decimals(unit)));
+    let adds_up = |decimals: i32| printed(terms, unit, decimals) == rounded(exact, decimals);
+    let decimals = (least..=least + MOST_MORE).find(|&decimals| adds_up(decimals)).unwrap_or(least + MOST_MORE);
+    let total = printed(terms, unit, decimals) as f64 / 10_f64.powi(decimals);
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for (index, term) in terms.iter().enumerate() {
+        let value = unit.from_mm(term.value_mm);
+        let sign = match (value < 0.0, index) {
+            (true, _) => "-",
+            (false, 0) => " ",
+            (false, _) => "+",
+        };
+        rows.push(vec![sign.into(), term.name.clone(), term.typed.clone(), to_place(value.abs(), decimals)]);
+    }
+    rows.push(vec!["=".into(), play_name(written), String::new(), to_place(total, decimals)]);
+    if written.preload {
+        rows.push(vec!["".into(), format!("that is {} of preload", to_place(-total, decimals))]);
+    }
+    let shortened: Vec<Vec<String>> = rows.into_iter().map(|row| fit(row, view.width)).collect();
+    format!(
+        "\nHow it adds up ({unit})\n{}",
+        table(&shortened, &[Align::Left, Align::Left, Align::Left, Align::Point], 2)
+    )
+}
+
+/// Typed text that would push the figures off the screen is cut; the document has the whole of it.
+fn fit(mut row: Vec<String>, width: usize) -> Vec<String> {
+    let most = width.saturating_sub(46).max(12);
+    if let Some(typed) = row.get_mut(2)
+        && super::text::columns_of(typed) > most
+    {
+        let kept: String = typed.chars().take(most - 3).collect();
+        *typed = format!("{kept}...");
+    }
+    row
+}
+
+fn play_name(written: &Written) -> String {
+    if written.preload { format!("{} as play", written.name) } else { written.name.clone() }
+}
+
+fn rounded(value: f64, decimals: i32) -> i64 {
+    // The text rounds halves away from zero as a pencil does; the total must be rounded in the same way.
+    to_place(value, decimals).replace('.', "").parse().unwrap_or(0)
+}
+
+fn printed(terms: &[Term], unit: shimwright_engine::length::Unit, decimals: i32) -> i64 {
+    terms.iter().map(|term| rounded(unit.from_mm(term.value_mm), decimals)).sum()
+}
+
+/// The decimals that show a value whole, on the grid.
+fn decimals_needed(mm: f64, unit: shimwright_engine::length::Unit) -> i32 {
+    let value = unit.from_mm(mm);
+    (0..6)
+        .find(|&decimals| on_grid(unit.to_mm(rounded(value, decimals) as f64 / 10_f64.powi(decimals))) == on_grid(mm))
+        .unwrap_or(6)
+}

@@ -1,0 +1,202 @@
+//! What every report needs beside its figures: the document, the model, the unit and the width.
+
+use shimwright_engine::analyse::{ByNumber, Chances, Verdict};
+use shimwright_engine::document::diagnostic::{Code, Diagnostic};
+use shimwright_engine::document::resolved::{Document, Gap as Written, Linear, Readings};
+use shimwright_engine::length::Unit;
+use shimwright_engine::model::{Model, Origin};
+use shimwright_engine::select::{Choice, Shim};
+
+use super::number::{decimals_as_typed, figures, to_place, usual_decimals};
+use super::odds::chance;
+use super::text::hanging;
+
+/// The surroundings of a report.
+#[derive(Debug, Clone, Copy)]
+pub struct View<'a> {
+    /// The document as resolved.
+    pub document: &'a Document,
+    /// The model that was asked.
+    pub model: &'a Model,
+    /// The unit of the answer.
+    pub unit: Unit,
+    /// The columns there are.
+    pub width: usize,
+    /// The most decimals that the words show.
+    most_decimals: i32,
+}
+
+impl<'a> View<'a> {
+    /// The view of a document and its model.
+    #[must_use]
+    pub fn new(document: &'a Document, model: &'a Model, unit: Unit, width: usize) -> View<'a> {
+        // The words show no finer place than the readings, or a micrometre where those are coarser: a mean of
+        // hundredths may be told from its neighbour by a thousandth, not by less.
+        let finest = readings(document).map(|readings| decimals_as_typed(readings.step_mm, unit)).max();
+        let most_decimals = usual_decimals(unit).max(finest.unwrap_or(0));
+        View { document, model, unit, width, most_decimals }
+    }
+}
+
+fn readings(document: &Document) -> impl Iterator<Item = &Readings> {
+    let dimensions = document.dimensions.iter().filter_map(|one| one.readings.as_ref());
+    dimensions.chain(document.gaps.iter().filter_map(|gap| gap.found.as_ref()))
+}
+
+impl View<'_> {
+    /// A length to a decimal place, in the unit of the answer.
+    #[must_use]
+    pub fn length(&self, mm: f64, decimals: i32) -> String {
+        to_place(self.unit.from_mm(mm), decimals)
+    }
+
+    /// The decimal place that an uncertainty bears, and the instruments too.
+    #[must_use]
+    pub fn decimals(&self, u_mm: f64) -> i32 {
+        figures(0.0, u_mm, self.unit).decimals.min(self.most_decimals)
+    }
+
+    /// A length to the place that its uncertainty bears.
+    #[must_use]
+    pub fn value(&self, mm: f64, u_mm: f64) -> String {
+        self.length(mm, self.decimals(u_mm))
+    }
+
+    /// An end of a band: as typed where it is a number in the unit of the answer, else reckoned.
+    #[must_use]
+    pub fn end(&self, written: Option<&Linear>, mm: f64) -> String {
+        match written.filter(|end| end.is_constant() && self.unit == self.document.unit) {
+            Some(end) => end.text.clone(),
+            None => {
+                let text = self.length(mm, usual_decimals(self.unit));
+                // `0.100` for the middle of 0.07 and 0.13 claims a digit that nobody wrote.
+                let short = text.trim_end_matches('0');
+                let decimals = short.len() - short.find('.').map_or(short.len(), |point| point + 1);
+                if text.contains('.') && decimals < 2 { self.length(mm, 2) } else { short.to_owned() }
+            }
+        }
+    }
+
+    /// The band and the target of a gap in words; empty where it has neither.
+    #[must_use]
+    pub fn band(&self, written: &Written, accept_mm: (Option<f64>, Option<f64>), target_mm: Option<f64>) -> String {
+        let low = accept_mm.0.map(|low| self.end(written.low.as_ref(), low));
+        let high = accept_mm.1.map(|high| self.end(written.high.as_ref(), high));
+        let unit = self.unit;
+        let mut words = match (low, high) {
+            (Some(low), Some(high)) => format!("band {low} to {high} {unit}"),
+            (Some(low), None) => format!("band: at least {low} {unit}"),
+            (None, Some(high)) => format!("band: at most {high} {unit}"),
+            (None, None) => String::new(),
+        };
+        if let Some(target) = target_mm.filter(|_| written.target_written || !words.is_empty()) {
+            let target = self.end(written.target.as_ref().filter(|_| written.target_written), target);
+            if !words.is_empty() {
+                words.push_str(", ");
+            }
+            words.push_str(&format!("aim {target}"));
+        }
+        words
+    }
+
+    /// The shims of a pack in words: `0.30 + 0.50`, or `no shims`.
+    #[must_use]
+    pub fn pack(&self, choice: &Choice) -> String {
+        if choice.shims.is_empty() {
+            return "no shims".to_owned();
+        }
+        self.shims(choice.shims.iter())
+    }
+
+    /// A pack as the thing to do: what is to be put in, and what stays in.
+    #[must_use]
+    pub fn pack_to_fit(&self, choice: &Choice) -> String {
+        let (staying, moving): (Vec<&Shim>, Vec<&Shim>) = choice.shims.iter().partition(|shim| shim.stays);
+        match (staying.is_empty(), moving.is_empty()) {
+            (true, _) => self.pack(choice),
+            (false, true) => format!("nothing more; {} stays", self.shims(staying.into_iter())),
+            (false, false) => {
+                format!("{} beside {}, which stay", self.shims(moving.into_iter()), self.shims(staying.into_iter()))
+            }
+        }
+    }
+
+    fn shims<'s>(&self, shims: impl Iterator<Item = &'s Shim>) -> String {
+        let one = |shim: &Shim| {
+            let mut notes = Vec::new();
+            if shim.thickness_mm != shim.size_mm {
+                notes.push(format!("measured {}", self.length(shim.thickness_mm, usual_decimals(self.unit))));
+            }
+            if shim.from == Origin::Bought {
+                notes.push("to buy".to_owned());
+            }
+            if notes.is_empty() { shim.label.clone() } else { format!("{} ({})", shim.label, notes.join(", ")) }
+        };
+        shims.map(one).collect::<Vec<_>>().join(" + ")
+    }
+
+    /// How sure a verdict is, in words.
+    #[must_use]
+    pub fn sure(&self, verdict: Verdict, number: ByNumber, chances: &Chances, measured: bool) -> String {
+        let odds = odds(chances);
+        let odds = if measured { odds } else { format!("{} units", odds.replace(" in ", " of ")) };
+        match (verdict, number) {
+            (Verdict::In, _) => format!("in band, {odds}"),
+            (Verdict::SomeWill, _) => format!("in band in {odds}"),
+            (Verdict::CannotTell, ByNumber::In) => format!("in band by the number, but cannot tell: {odds}"),
+            (Verdict::CannotTell, side) => {
+                format!("{} by the number, but cannot tell: {odds} that it is in", side_words(side))
+            }
+            (Verdict::Out, ByNumber::In) => format!("out: in band by the number, but that holds in {odds} only"),
+            (Verdict::Out, side) => format!("out of band, {}", side_words(side)),
+        }
+    }
+
+    /// What a reader must know before believing the answer: what was assumed, and faces that are not flat.
+    #[must_use]
+    pub fn mind(&self, notes: &[Diagnostic]) -> String {
+        let first = [Code::Assumed, Code::NotFlat, Code::Contradicts, Code::FewRepeats];
+        self.sentences("mind: ", notes.iter().filter(|note| first.contains(&note.code)))
+    }
+
+    /// The other notes.
+    #[must_use]
+    pub fn notes(&self, notes: &[Diagnostic]) -> String {
+        let first = [Code::Assumed, Code::NotFlat, Code::Contradicts, Code::FewRepeats];
+        self.sentences("note: ", notes.iter().filter(|note| !first.contains(&note.code)))
+    }
+
+    fn sentences<'n>(&self, lead: &str, notes: impl Iterator<Item = &'n Diagnostic>) -> String {
+        notes.map(|note| hanging(lead, &note.message, self.width)).collect()
+    }
+
+    /// A heading and numbered or dashed sentences under it; empty where there are none.
+    #[must_use]
+    pub fn list(&self, heading: &str, lines: &[String], numbered: bool) -> String {
+        if lines.is_empty() {
+            return String::new();
+        }
+        let mut text = format!("\n{heading}\n");
+        for (index, line) in lines.iter().enumerate() {
+            let lead = if numbered { format!("  {}. ", index + 1) } else { "  - ".to_owned() };
+            text.push_str(&hanging(&lead, line, self.width));
+        }
+        text
+    }
+}
+
+/// The probability of being in band in words. Only what is certain is 100 in 100: a probability that rounds to one
+/// is not.
+#[must_use]
+pub fn odds(chances: &Chances) -> String {
+    chance(chances.within.min(1.0 - chances.error_bound))
+}
+
+/// Where a value outside a band is, in words.
+fn side_words(side: ByNumber) -> &'static str {
+    match side {
+        ByNumber::In => "in band",
+        ByNumber::Below => "too small",
+        ByNumber::Above => "too large",
+    }
+}

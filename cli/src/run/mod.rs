@@ -1,0 +1,59 @@
+//! The commands, one file each: what to load, what to ask, what to print.
+
+mod gap;
+mod pick;
+mod preset;
+
+pub use gap::gap;
+pub use pick::pick;
+pub use preset::preset;
+
+use shimwright_engine::analyse::{AnalyseError, Confidence};
+use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
+use shimwright_engine::document::source::Sources;
+use shimwright_engine::length::Unit;
+use shimwright_engine::model::{Model, build};
+
+use crate::args::{Assignment, Common, Stack};
+use crate::exit::Stop;
+use crate::load::{Loaded, load};
+use crate::report::view::View;
+
+/// A document that is ready to be asked.
+struct Job {
+    loaded: Loaded,
+    model: Model,
+    unit: Unit,
+    confidence: Confidence,
+}
+
+impl Job {
+    fn new(stack: &Stack, values: &[Assignment], common: &Common) -> Result<Job, Stop> {
+        let mut loaded = load(stack, values)?;
+        let (model, notes) = match build(&loaded.document) {
+            Ok(built) => built,
+            Err(diagnostics) => return Err(Stop::Wrong { diagnostics, sources: loaded.sources }),
+        };
+        loaded.notes.extend(notes.into_notes());
+        let unit = common.unit.unwrap_or(loaded.document.unit);
+        // The option's own reader has refused what is no confidence.
+        let confidence = Confidence::new(common.confidence).unwrap_or_default();
+        Ok(Job { loaded, model, unit, confidence })
+    }
+
+    fn view(&self, width: usize) -> View<'_> {
+        View::new(&self.loaded.document, &self.model, self.unit, width)
+    }
+
+    fn stop(self, code: Code, message: String) -> Stop {
+        stop(Diagnostic::error(code, message).into(), self.loaded.sources)
+    }
+}
+
+fn stop(diagnostics: Diagnostics, sources: Sources) -> Stop {
+    Stop::Wrong { diagnostics, sources }
+}
+
+fn not_computed(job: Job, fault: &AnalyseError) -> Stop {
+    job.stop(Code::NotComputed, fault.to_string())
+}
