@@ -36,10 +36,17 @@ fn deciding<'a>(view: &'a View<'_>, pick: &'a Pick) -> impl Iterator<Item = &'a 
     pick.gaps.iter().enumerate().filter(move |(index, _)| takes_part(*index)).map(|(_, gap)| gap)
 }
 
+/// A gap with its figure; a preload says so, for its figure has the other sign.
+fn named(view: &View<'_>, name: &str, value: &str) -> String {
+    let preload = view.model.gaps.iter().any(|gap| gap.name == name && gap.preload);
+    let says_so = name.to_lowercase().contains("preload");
+    if preload && !says_so { format!("{name} {value} of preload") } else { format!("{name} {value}") }
+}
+
 /// `float 0.126, in band, 991 in 1000`.
 fn expectation(view: &View<'_>, gap: &Expected) -> String {
     let value = view.value(gap.expected_mm, gap.u_mm);
-    let mut text = format!("{} {value}", gap.name);
+    let mut text = named(view, &gap.name, &value);
     if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
         text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured)));
         if let Some(miss) = gap.misses_by_mm() {

@@ -22,7 +22,7 @@ enum End {
     /// A length without doubt.
     Fixed(f64),
     /// The gap less an end that has a doubt of its own, perhaps shared with the gap.
-    Difference(Exact),
+    Difference(Box<Exact>),
 }
 
 /// The probabilities of a gap against its band.
@@ -47,7 +47,7 @@ impl Judge {
         let end = |end: &Option<Form>| match end {
             None => Ok(None),
             Some(end) if end.is_random(columns) => {
-                exact_of(&form.plus(end, -1.0), columns).map(End::Difference).map(Some)
+                exact_of(&form.plus(end, -1.0), columns).map(|law| Some(End::Difference(Box::new(law))))
             }
             Some(end) => Ok(Some(End::Fixed(end.mean_mm(columns)))),
         };

@@ -98,8 +98,7 @@ pub enum ExactRole {
         /// The degrees of freedom.
         freedom: f64,
     },
-    /// Any other law with limits: invert its characteristic function. Its mean must be its centre or the law must
-    /// keep within the half-range of it.
+    /// Any other law with limits, skew or not: invert its characteristic function.
     Other {
         /// Half the distance between its limits, mm.
         half_range: f64,

@@ -75,7 +75,7 @@ impl Distribution for Rectangular {
     }
 
     fn quantile(&self, p: f64) -> Option<f64> {
-        (p > 0.0 && p < 1.0).then(|| self.low + (self.high - self.low) * p)
+        (p > 0.0 && p < 1.0).then_some(self.low + (self.high - self.low) * p)
     }
 
     fn half_width(&self, coverage: f64) -> f64 {

@@ -8,6 +8,7 @@
 //! Sources: J. Gil-Pelaez, "Note on the inversion theorem", Biometrika 38 (1951) 481–482; R. B. Davies, "Numerical
 //! inversion of a characteristic function", Biometrika 60 (1973) 415–417 (both from memory).
 
+use super::Probability;
 use super::aliasing::Aliasing;
 use super::heavy::Heavy;
 use super::parts::Parts;
@@ -69,11 +70,6 @@ impl Plan {
             }
             allowed *= LOOSEN;
         }
-    }
-
-    /// A bound of what the rule neglects, with an allowance for rounding.
-    pub(super) fn neglected(self) -> f64 {
-        self.neglected + 1e-12
     }
 
     /// A quarter of the tolerance each for aliasing and truncation; the rest is for rounding.
@@ -176,6 +172,12 @@ impl Inversion {
         self.neglected + self.rounding.0 + self.rounding.1 * x.abs()
     }
 
+    /// The tail beyond the distance `outward` (within reach either way) on the side of `sign`.
+    pub(super) fn tail(&self, outward: f64, sign: f64) -> Probability {
+        let (central, _) = self.central(sign * outward);
+        Probability::new(0.5 - sign * central, self.error_bound(outward))
+    }
+
     /// F(x) − ½ and the density at x, for |x| within reach.
     pub(super) fn central(&self, x: f64) -> (f64, f64) {
         let angle = self.step * x;
@@ -245,5 +247,104 @@ impl Compensated {
 
     fn total(self) -> f64 {
         self.sum + self.lost
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::parts::Other;
+    use super::super::{ExactOptions, Term};
+    use super::*;
+    use crate::law::{Law, Normal, Rectangular, StudentT, Triangular};
+
+    fn parts(terms: &[(f64, Law)]) -> Parts {
+        let terms: Vec<Term> =
+            terms.iter().map(|(coefficient, law)| Term { coefficient: *coefficient, law: law.clone() }).collect();
+        Parts::sort(0.0, &terms).expect("every term has a variance")
+    }
+
+    fn prepared(parts: &Parts, reach: Option<f64>) -> Inversion {
+        let heavy = Heavy::new(parts);
+        let options = ExactOptions::default();
+        let plan = Plan::new(parts, &heavy, reach, options.tolerance, options.most_terms);
+        Inversion::new(parts, &heavy, plan)
+    }
+
+    fn normal(sd: f64) -> Law {
+        Law::Normal(Normal::new(0.0, sd).expect("a valid law"))
+    }
+
+    fn triangular(half: f64) -> Law {
+        Law::Triangular(Triangular::symmetric(-half, half).expect("a valid law"))
+    }
+
+    #[test]
+    fn a_normal_law_is_found_again() {
+        let parts = parts(&[(1.0, normal(1.0))]);
+        let inversion = prepared(&parts, None);
+        for step in -70..=70 {
+            let x = 0.1 * f64::from(step);
+            let found = inversion.tail(x, 1.0);
+            assert!((found.value - crate::number::normal::above(x)).abs() <= found.error_bound);
+            let (_, density) = inversion.central(x);
+            // The density has no bound of its own; it is as good as the function here.
+            assert!((density - crate::number::normal::density(x)).abs() < 1e-11);
+        }
+    }
+
+    #[test]
+    fn a_t_alone_is_found_again_near_and_far() {
+        for freedom in [2.5, 3.0, 4.0, 7.5, 40.0] {
+            let law = Law::StudentT(StudentT::new(0.0, 1.0, freedom).expect("a valid law"));
+            let parts = parts(&[(1.0, law.clone())]);
+            for reach in [None, Some(200.0)] {
+                let inversion = prepared(&parts, reach);
+                for part in [0.0, 0.001, 0.1, 0.4, 1.0] {
+                    let x = part * inversion.reach();
+                    let found = inversion.tail(x, -1.0);
+                    let expected = law.above(x * parts.unit);
+                    assert!((found.value - expected).abs() <= found.error_bound, "{freedom} {x}: {found:?} {expected}");
+                    assert!(found.error_bound < 1.1e-12, "{freedom} {x}: {found:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_term_with_only_its_characteristic_function_gives_the_same() {
+        // A triangle taken as an unknown bounded law, with the bound of Hoeffding in place of its variance.
+        let rectangle = Law::Rectangular(Rectangular::new(-0.4, 0.4).expect("a valid law"));
+        let known = parts(&[(1.0, normal(0.25)), (1.0, triangular(1.0)), (-1.0, rectangle.clone())]);
+        let mut unknown = parts(&[(1.0, normal(0.25)), (-1.0, rectangle)]);
+        let ratio = known.unit / unknown.unit;
+        unknown.others.push(Other {
+            coefficient: 1.0 / unknown.unit,
+            law: triangular(1.0),
+            half_range: 1.0 / unknown.unit,
+        });
+        unknown.sd = known.sd * ratio;
+        let (one, other) = (prepared(&known, None), prepared(&unknown, None));
+        for step in -20..=20 {
+            let x = 0.1 * f64::from(step);
+            let (a, b) = (one.tail(x, 1.0), other.tail(x * ratio, 1.0));
+            assert!((a.value - b.value).abs() <= a.error_bound + b.error_bound, "{x}: {a:?} {b:?}");
+        }
+    }
+
+    #[test]
+    fn a_complex_characteristic_function_is_summed_rightly() {
+        // A shifted normal law: φ = exp(iμt − t²/2), put in by hand.
+        let parts = parts(&[(1.0, normal(1.0))]);
+        let mut inversion = prepared(&parts, None);
+        let shift = 0.75;
+        for (index, (re, im)) in inversion.real.iter_mut().zip(&mut inversion.imaginary).enumerate() {
+            let turned = turn(shift * inversion.step * (index as f64 + 0.5)) * *re;
+            (*re, *im) = (turned.re, turned.im);
+        }
+        for x in [-4.0, -0.5, 0.75, 2.0] {
+            let (central, density) = inversion.central(x);
+            assert!((0.5 + central - crate::number::normal::below(x - shift)).abs() < 1e-12);
+            assert!((density - crate::number::normal::density(x - shift)).abs() < 1e-11);
+        }
     }
 }

@@ -119,6 +119,7 @@ impl Parts {
         Light {
             proxy_variance: self.normal_variance + boxes_variance + others_proxy,
             half_range: (self.normal_variance == 0.0).then_some(boxes_range + others_range),
+            mean: self.mean,
         }
     }
 

@@ -63,3 +63,38 @@ impl<'a> Spectrum<'a> {
         self.others.iter().fold(bound, |bound, other| bound * other.law.envelope(other.coefficient * t))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Term;
+    use super::*;
+    use crate::law::{Law, Normal, Rectangular, StudentT, Triangular};
+
+    #[test]
+    fn it_is_the_product_of_the_laws_own_and_covered() {
+        let laws = [
+            (1.0, Law::Normal(Normal::new(4.0, 0.1).expect("valid"))),
+            (-2.0, Law::Rectangular(Rectangular::new(1.0, 2.0).expect("valid"))),
+            (1.0, Law::Triangular(Triangular::symmetric(0.0, 2.0).expect("valid"))),
+            (0.5, Law::StudentT(StudentT::new(1.0, 0.3, 3.0).expect("valid"))),
+        ];
+        let terms: Vec<Term> =
+            laws.iter().map(|(coefficient, law)| Term { coefficient: *coefficient, law: law.clone() }).collect();
+        let parts = Parts::sort(0.0, &terms).expect("every term has a variance");
+        let spectrum = Spectrum::new(&parts);
+        assert_eq!(spectrum.factors(), 1 + 3 + 1);
+        let mut before = 1.0;
+        for step in 1..400 {
+            let t = 0.1 * f64::from(step);
+            let expected: Complex<f64> =
+                laws.iter().map(|(coefficient, law)| law.characteristic(coefficient * t)).product();
+            let found = spectrum.at(t * parts.unit);
+            let bound = spectrum.envelope(t * parts.unit);
+            assert!((found - expected).norm() < 1e-15, "{t}");
+            assert!(found.norm() <= bound * (1.0 + 1e-14) && bound <= before, "{t}");
+            // The promise on which the truncation bound rests.
+            assert!(bound >= 0.5 || spectrum.envelope(2.0 * t * parts.unit) <= 0.5 * bound * (1.0 + 1e-14));
+            before = bound;
+        }
+    }
+}

@@ -140,7 +140,7 @@ fn not_empty(reader: &mut Reader<'_>, node: &Node, empty: bool) -> Option<()> {
 fn commas(reader: &mut Reader<'_>, node: &Node, items: &[Node]) -> Option<()> {
     let texts: Vec<&str> = items.iter().filter_map(Node::text).collect();
     let whole = |text: &&str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
-    if texts.len() < 2 || texts.len() % 2 != 0 || texts.len() != items.len() || !texts.iter().all(whole) {
+    if texts.len() < 2 || !texts.len().is_multiple_of(2) || texts.len() != items.len() || !texts.iter().all(whole) {
         return Some(());
     }
     let pairs: Vec<(&str, &str)> = texts.chunks(2).map(|pair| (pair[0], pair[1])).collect();

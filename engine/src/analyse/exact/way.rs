@@ -1,0 +1,187 @@
+//! The choice of the method, and the tails by each of them, about the location and in the unit of the sum.
+
+use super::boxes::Boxes;
+use super::heavy::Heavy;
+use super::inversion::{Inversion, Plan};
+use super::parts::{Parts, Student};
+use super::{ExactOptions, Method, Probability};
+use crate::number::root::solve_increasing;
+use crate::number::{normal, student_t};
+
+/// Up to so many rectangles the closed form is always taken.
+const FEW_BOXES: usize = 6;
+
+/// Up to [`Boxes::MOST`] rectangles the closed form is taken where inversion would need more terms than this.
+const MANY_TERMS: usize = 4096;
+
+/// The rounding met in practice in an inverted tail (its bound is ten times as large): no search goes below it.
+const INVERSION_NOISE: f64 = 2e-15;
+
+/// Relative error of the tail of a single t.
+const STUDENT_ROUNDING: f64 = 2e-14;
+
+/// A sum ready to be asked.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Prepared {
+    parts: Parts,
+    heavy: Heavy,
+    tolerance: f64,
+    most_terms: usize,
+    way: Way,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Way {
+    Constant,
+    Normal,
+    Single(Student),
+    Boxes(Boxes),
+    Inversion(Inversion),
+}
+
+impl Prepared {
+    pub(super) fn new(parts: Parts, options: &ExactOptions) -> Self {
+        let heavy = Heavy::new(&parts);
+        Self {
+            way: Way::choose(&parts, &heavy, options),
+            parts,
+            heavy,
+            tolerance: options.tolerance,
+            most_terms: options.most_terms,
+        }
+    }
+
+    pub(super) fn parts(&self) -> &Parts {
+        &self.parts
+    }
+
+    pub(super) fn method(&self) -> Method {
+        match self.way {
+            Way::Constant => Method::Constant,
+            Way::Normal => Method::Normal,
+            Way::Single(_) => Method::Single,
+            Way::Boxes(_) => Method::Boxes,
+            Way::Inversion(_) => Method::Inversion,
+        }
+    }
+
+    /// P(U > u) for `sign` 1, P(U < u) for `sign` −1.
+    pub(super) fn tail(&self, u: f64, sign: f64) -> Probability {
+        let outward = sign * u;
+        match &self.way {
+            Way::Constant => Probability::certain(outward < 0.0),
+            Way::Normal => {
+                let z = outward / self.parts.sd;
+                let value = normal::above(z);
+                // A few ulp of the function; an ulp of z counts z² times.
+                Probability::new(value, relative(value, f64::EPSILON * (4.0 + 4.0 * z * z)))
+            }
+            Way::Single(student) => {
+                let value = student_t::above(student.freedom, outward / student.scale);
+                Probability::new(value, relative(value, STUDENT_ROUNDING))
+            }
+            Way::Boxes(boxes) => boxes.below(-outward),
+            Way::Inversion(inversion) => self.inverted_tail(inversion, outward, sign),
+        }
+    }
+
+    /// The tail by inversion, or by what is known of it further out.
+    fn inverted_tail(&self, inversion: &Inversion, outward: f64, sign: f64) -> Probability {
+        if outward < -inversion.reach() {
+            return self.inverted_tail(inversion, -outward, -sign).complement();
+        }
+        if outward <= inversion.reach() {
+            return inversion.tail(outward, sign);
+        }
+        let far = self.far_tail(outward);
+        if far.error_bound <= inversion.error_bound(inversion.reach()).max(self.tolerance) {
+            return far;
+        }
+        // Rare: out in a heavy tail, but not so far that the law of its largest term is exact enough.
+        let plan = Plan::new(&self.parts, &self.heavy, Some(outward), self.tolerance, self.most_terms);
+        let near = Inversion::new(&self.parts, &self.heavy, plan).tail(outward, sign);
+        if near.error_bound < far.error_bound { near } else { far }
+    }
+
+    /// The tail at a distance w beyond the reach: that of its largest term, within a bound.
+    fn far_tail(&self, w: f64) -> Probability {
+        if w.is_infinite() || self.parts.half_range().is_some_and(|half| w >= half) {
+            return Probability::certain(false);
+        }
+        let value = self.heavy.largest_term_tail(w);
+        Probability::new(value, self.heavy.far_bound(w) + relative(value, STUDENT_ROUNDING))
+    }
+
+    /// The density at u.
+    pub(super) fn density(&self, u: f64) -> f64 {
+        match &self.way {
+            Way::Constant => 0.0,
+            Way::Normal => normal::density(u / self.parts.sd) / self.parts.sd,
+            Way::Single(student) => student_t::density(student.freedom, u / student.scale) / student.scale,
+            Way::Boxes(boxes) => boxes.density(u),
+            Way::Inversion(inversion) if u.abs() <= inversion.reach() => inversion.central(u).1.max(0.0),
+            Way::Inversion(_) => self.heavy.largest_term_density(u),
+        }
+    }
+
+    /// The distance outward, on the side of `sign`, beyond which p ≤ ½ lies.
+    pub(super) fn tail_quantile(&self, p: f64, sign: f64) -> f64 {
+        let z = -normal::quantile(p).expect("a tail probability lies in (0, 1/2]");
+        let normal_distance = z * self.parts.sd;
+        match &self.way {
+            Way::Constant => 0.0,
+            Way::Normal => normal_distance,
+            Way::Single(student) => student.scale * student_t::upper_quantile(student.freedom, p),
+            Way::Boxes(_) | Way::Inversion(_) => {
+                let furthest = self.heavy.furthest(p);
+                let noise = if let Way::Inversion(_) = self.way { INVERSION_NOISE } else { 0.0 };
+                // The tail grows inward.
+                -solve_increasing((-furthest, furthest), -normal_distance, p, noise, |inward| {
+                    self.tail_and_density(-inward, sign)
+                })
+            }
+        }
+    }
+
+    /// The tail beyond `outward` on the side of `sign`, and the density there.
+    fn tail_and_density(&self, outward: f64, sign: f64) -> (f64, f64) {
+        let u = sign * outward;
+        if let Way::Inversion(inversion) = &self.way
+            && u.abs() <= inversion.reach()
+        {
+            let (central, density) = inversion.central(u);
+            return (0.5 - sign * central, density);
+        }
+        (self.tail(u, sign).value, self.density(u))
+    }
+}
+
+/// A relative error as an absolute one; zero stays zero even at an infinite distance.
+fn relative(value: f64, error: f64) -> f64 {
+    if value == 0.0 { 0.0 } else { value * error }
+}
+
+impl Way {
+    fn choose(parts: &Parts, heavy: &Heavy, options: &ExactOptions) -> Self {
+        if parts.is_constant() {
+            return Self::Constant;
+        }
+        let no_others = parts.others.is_empty();
+        if no_others && parts.boxes.is_empty() {
+            match (parts.normal_variance > 0.0, &parts.students[..]) {
+                (true, []) => return Self::Normal,
+                (false, &[student]) => return Self::Single(student),
+                _ => {}
+            }
+        }
+        let only_boxes = no_others && parts.normal_variance == 0.0 && parts.students.is_empty();
+        if only_boxes && parts.boxes.len() <= FEW_BOXES {
+            return Self::Boxes(Boxes::new(&parts.boxes));
+        }
+        let plan = Plan::new(parts, heavy, None, options.tolerance, options.most_terms);
+        if only_boxes && parts.boxes.len() <= Boxes::MOST && plan.terms > MANY_TERMS.min(options.most_terms / 2) {
+            return Self::Boxes(Boxes::new(&parts.boxes));
+        }
+        Self::Inversion(Inversion::new(parts, heavy, plan))
+    }
+}
