@@ -28,7 +28,7 @@ pub fn file(path: &Path, sources: &mut Sources) -> Result<SourceId, Box<Diagnost
 /// Reads standard input into `sources`.
 ///
 /// # Errors
-/// As [`file`].
+/// As [`file()`].
 pub fn standard_input(sources: &mut Sources) -> Result<SourceId, Box<Diagnostic>> {
     let bytes = bounded(io::stdin()).map_err(|fault| {
         Box::new(Diagnostic::error(Code::NoFile, format!("{STANDARD_INPUT} cannot be read: {fault}")))
@@ -45,7 +45,7 @@ fn bounded(reader: impl Read) -> io::Result<Vec<u8>> {
 
 fn text(name: &str, bytes: Vec<u8>, sources: &mut Sources) -> Result<SourceId, Box<Diagnostic>> {
     if bytes.len() > LARGEST_TEXT {
-        let message = format!("`{name}` is larger than {} MiB, the most that is read", LARGEST_TEXT >> 20);
+        let message = format!("{name} is larger than {} MiB, the most that is read", LARGEST_TEXT >> 20);
         let help = "a stack of ten thousand dimensions is below 1 MiB; is this the right file?";
         return Err(Box::new(Diagnostic::error(Code::TooLarge, message).help(help)));
     }
@@ -58,14 +58,14 @@ fn text(name: &str, bytes: Vec<u8>, sources: &mut Sources) -> Result<SourceId, B
 /// The report of a file that is not UTF-8, with the first place where it is not.
 fn not_text(name: &str, bytes: &[u8], start: usize, sources: &mut Sources) -> Box<Diagnostic> {
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        let message = format!("`{name}` is text of two bytes a letter (UTF-16)");
+        let message = format!("{name} is text of two bytes a letter (UTF-16)");
         return Box::new(Diagnostic::error(Code::NoFile, message).help("save it as UTF-8"));
     }
     // A text up to the fault is the same in bytes; the sign that stands for the fault comes right behind it.
     let source = sources.add(name, String::from_utf8_lossy(bytes));
     let at = Span { source, start, end: start + char::REPLACEMENT_CHARACTER.len_utf8() };
     let help = "save it as UTF-8 text from a plain text editor; a spreadsheet or a picture cannot be read";
-    Box::new(Diagnostic::error(Code::NoFile, format!("`{name}` is not UTF-8 text")).at(at).help(help))
+    Box::new(Diagnostic::error(Code::NoFile, format!("{name} is not UTF-8 text")).at(at).help(help))
 }
 
 fn no_file(path: &Path, fault: &io::Error) -> Box<Diagnostic> {

@@ -84,3 +84,67 @@ fn finish(result: Result<Outcome, Stop>, command: &str, json: bool, terminal: &m
     drop(said);
     exit::of_faults(&diagnostics).status()
 }
+
+#[cfg(test)]
+mod tests {
+    use std::io::Write;
+
+    use super::*;
+    use crate::terminal::tests::Kept;
+
+    /// Exit status, standard output and standard error of a line.
+    fn run(line: &str) -> (u8, String, String) {
+        let (out, error) = (Kept::default(), Kept::default());
+        let mut terminal = Terminal::of_writers(out.clone(), error.clone());
+        let words = std::iter::once("shimwright").chain(line.split_whitespace()).map(OsString::from);
+        let status = answer(words, &mut terminal);
+        (status, out.take(), error.take())
+    }
+
+    #[test]
+    fn help_is_an_answer_and_a_wrong_line_is_not() {
+        let (status, out, error) = run("--help");
+        assert_eq!((status, error.as_str()), (exit::GOOD, ""));
+        assert!(out.contains("pick") && !out.contains('\u{1b}'), "{out}");
+        let (status, out, error) = run("gap");
+        assert_eq!((status, out.as_str()), (exit::BAD_LINE, ""));
+        assert!(error.contains("STACK") && !error.contains('\u{1b}'), "{error}");
+    }
+
+    #[test]
+    fn what_is_wrong_is_said_in_words_or_as_json() {
+        let (status, out, error) = run("pick no-such-thing");
+        assert_eq!((status, out.as_str()), (exit::WRONG, ""));
+        assert!(error.starts_with("error[unknown-preset]: no preset is called `no-such-thing`\n"), "{error}");
+        let (status, out, error) = run("gap ./nowhere/box.yaml --json");
+        assert_eq!((status, out.as_str()), (exit::WRONG, ""));
+        let read: serde_json::Value = serde_json::from_str(&error).unwrap();
+        assert_eq!((&read["command"], &read["errors"][0]["code"]), (&"gap".into(), &"no-file".into()));
+        assert_eq!(run("preset expand no-such-thing").0, exit::WRONG);
+    }
+
+    #[test]
+    fn a_closed_pipe_is_quiet_success_and_a_full_disk_is_not() {
+        /// A writer that always fails in one way.
+        struct Failing(io::ErrorKind);
+        impl Write for Failing {
+            fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+                Err(self.0.into())
+            }
+            fn flush(&mut self) -> io::Result<()> {
+                Err(self.0.into())
+            }
+        }
+        for (kind, status, words) in [
+            (io::ErrorKind::BrokenPipe, exit::GOOD, ""),
+            (io::ErrorKind::StorageFull, exit::NOT_DONE, "error[not-computed]: the answer could not be written"),
+        ] {
+            let error = Kept::default();
+            let mut terminal = Terminal::of_writers(Failing(kind), error.clone());
+            let line = ["shimwright", "--help"].map(OsString::from);
+            assert_eq!(answer(line, &mut terminal), status);
+            let said = error.take();
+            assert!(said.starts_with(words) && said.is_empty() == words.is_empty(), "{said}");
+        }
+    }
+}

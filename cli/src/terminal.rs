@@ -126,14 +126,22 @@ impl<W: Write> Write for Plain<W> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use std::cell::RefCell;
     use std::rc::Rc;
 
     use super::*;
 
+    /// A writer that keeps what it gets.
     #[derive(Clone, Default)]
-    struct Kept(Rc<RefCell<Vec<u8>>>);
+    pub(crate) struct Kept(Rc<RefCell<Vec<u8>>>);
+
+    impl Kept {
+        /// What was written since the last call.
+        pub(crate) fn take(&self) -> String {
+            String::from_utf8(self.0.take()).expect("all that is written is UTF-8")
+        }
+    }
 
     impl Write for Kept {
         fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
@@ -152,8 +160,8 @@ mod tests {
         let mut terminal = Terminal::of_writers(out.clone(), error.clone());
         terminal.print("a\u{1b}[2Jb\nc\u{9b}2Jd\n").unwrap();
         terminal.say("x\u{7}\r\n").unwrap();
-        assert_eq!(String::from_utf8(out.0.take()).unwrap(), "a␛[2Jb\nc�2Jd\n");
-        assert_eq!(String::from_utf8(error.0.take()).unwrap(), "x␇␍\n");
+        assert_eq!(out.take(), "a␛[2Jb\nc�2Jd\n");
+        assert_eq!(error.take(), "x␇␍\n");
     }
 
     #[test]

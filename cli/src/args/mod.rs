@@ -11,10 +11,8 @@ use word::{above_zero, confidence, from_zero_to_one, stack_parser, unit_parser};
 pub use word::{Assignment, Stack};
 
 /// Which shims to fit, and how sure that is.
-///
-/// Measure the parts, write down how they stack, and ask. Lengths are millimetres unless a unit stands behind them.
 #[derive(Debug, Parser)]
-#[command(name = "shimwright", version)]
+#[command(name = "shimwright", version, max_term_width = 80, after_help = AFTER_HELP)]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -181,6 +179,18 @@ const STACK_HELP: &str = "The stack: a file (it ends in .yaml or .yml, or has a 
 const VALUES_HELP: &str = "What was measured, or is wanted: depth=53.97/53.96/53.99 (three readings), \
                            gear=30+0.02-0.01 (a drawing), float.found=0.43 (the gap as it is now), \
                            shims.fitted=0.30+0.50 (the shims that are in)";
+
+const AFTER_HELP: &str = "\
+Measure the parts, write down how they stack, and ask. Lengths are millimetres
+unless a unit stands behind them.
+
+Exit status:
+  0  in band, or there is no verdict to give
+  1  out of band
+  2  the line cannot be read
+  3  what it names or holds is wrong: a file, a preset, a NAME or a VALUE
+  4  a result could not be computed or written
+  5  cannot tell, or some will";
 
 #[cfg(test)]
 mod tests;

@@ -119,7 +119,6 @@ fn lines_that_cannot_be_read() {
         ("gap box.yaml --coverage 0", "greater than 0"),
         ("gap box.yaml --inflate inf", "a number is due"),
         ("gap box.yaml --mean-shift 1.1", "between 0 and 1"),
-        ("pick box.yaml --samples 10", "--samples"),
         ("pick box.yaml --coverage 2", "--coverage"),
         ("pick box.yaml --quiet --json", "--json"),
         ("preset", "Usage"),

@@ -61,12 +61,31 @@ impl Excerpt {
     }
 }
 
-/// The part of a span on its first line, without the spaces at its end.
+/// The part of a span on its first line, without the spaces at its end. The span of a list or a map in brackets is
+/// its opening bracket; all of it is marked.
 fn on_first_line(text: &str, span: &Span) -> Range<usize> {
     let start = floor(text, span.start);
     let end = floor(text, span.end.min(start.saturating_add(LONGEST_LINE))).max(start);
-    let line = text[start..end].split('\n').next().unwrap_or("");
-    start..start + line.trim_end().len()
+    let line = text[start..end].split('\n').next().unwrap_or("").trim_end();
+    let length = if matches!(line, "[" | "{") { bracketed(&text[start..]).unwrap_or(1) } else { line.len() };
+    start..start + length
+}
+
+/// The length of the bracketed text at the start of `text`; nothing where it does not end on its line. A bracket
+/// within quotation marks is taken for one, which at worst marks too much or too little.
+fn bracketed(text: &str) -> Option<usize> {
+    let mut depth = 0_usize;
+    for (at, c) in text.char_indices().take(LONGEST_LINE).take_while(|(_, c)| *c != '\n') {
+        match c {
+            '[' | '{' => depth += 1,
+            ']' | '}' => depth = depth.checked_sub(1)?,
+            _ => {}
+        }
+        if depth == 0 {
+            return Some(at + 1);
+        }
+    }
+    None
 }
 
 fn visible(c: char) -> char {
@@ -91,33 +110,49 @@ fn floor(text: &str, at: usize) -> usize {
 mod tests {
     use super::*;
 
-    fn cut(text: &str, ranges: &[Range<usize>]) -> Option<Excerpt> {
+    /// The excerpt for spans from the first to before the second byte of each pair.
+    fn cut(text: &str, pairs: &[(usize, usize)]) -> Option<Excerpt> {
         let mut sources = Sources::new();
         let source = sources.add("a", text);
-        let spans: Vec<Span> = ranges.iter().map(|range| Span { source, start: range.start, end: range.end }).collect();
+        let spans: Vec<Span> = pairs.iter().map(|&(start, end)| Span { source, start, end }).collect();
         Excerpt::cut(&sources, &mut Places::new(), &spans)
+    }
+
+    fn marks(text: &str, pairs: &[(usize, usize)]) -> Vec<(usize, usize)> {
+        let excerpt = cut(text, pairs).expect("the lines are short");
+        excerpt.marks.iter().map(|range| (range.start, range.end)).collect()
     }
 
     #[test]
     fn whole_lines_are_cut_and_marks_follow_what_is_shown() {
-        let excerpt = cut("one\nt\u{9b}o two\nthree\n", &[8..11]).unwrap();
+        let excerpt = cut("one\nt\u{9b}o two\nthree\n", &[(9, 12)]).unwrap();
         assert_eq!((excerpt.text.as_str(), excerpt.first_line), ("t\u{fffd}o two", 2));
-        assert_eq!(&excerpt.text[excerpt.marks[0].clone()], " tw");
-        let several = cut("one\ntwo\nthree\n", &[8..13, 0..3]).unwrap();
+        assert_eq!(&excerpt.text[excerpt.marks[0].clone()], "two");
+        let several = cut("one\ntwo\nthree\n", &[(8, 13), (0, 3)]).unwrap();
         assert_eq!((several.text.as_str(), several.first_line), ("one\ntwo\nthree", 1));
         assert_eq!(several.marks, [8..13, 0..3]);
     }
 
     #[test]
     fn spans_stay_within_the_text_and_on_one_line() {
-        assert_eq!(cut("ab\ncd", &[1..4]).unwrap().marks, [1..2]);
-        assert_eq!(cut("ab", &[7..9]).unwrap().marks, [2..2]);
-        assert_eq!(cut("é", &[1..2]).unwrap().marks, [0..2]);
-        assert_eq!(cut("", &[0..0]).unwrap().marks, [0..0]);
+        assert_eq!(marks("ab\ncd", &[(1, 4)]), [(1, 2)]);
+        assert_eq!(marks("ab\r\ncd", &[(1, 6)]), [(1, 2)]);
+        assert_eq!(marks("ab", &[(7, 9)]), [(2, 2)]);
+        assert_eq!(marks("é", &[(1, 2)]), [(0, 2)]);
+        assert_eq!(marks("", &[(0, 0)]), [(0, 0)]);
+    }
+
+    #[test]
+    fn all_of_a_list_in_brackets_is_marked() {
+        assert_eq!(marks("a: [1, [2, {b: 3}]], c\n", &[(3, 4)]), [(3, 19)]);
+        assert_eq!(marks("a: [1,\n  2]\n", &[(3, 4)]), [(3, 4)]);
+        assert_eq!(marks("a: {", &[(3, 4)]), [(3, 4)]);
+        // A span of more than the bracket is taken as it is.
+        assert_eq!(marks("a: [1, 2]", &[(3, 6)]), [(3, 6)]);
     }
 
     #[test]
     fn a_line_of_megabytes_is_not_shown() {
-        assert_eq!(cut(&"x".repeat(5 << 20), &[1 << 20..(1 << 20) + 5]), None);
+        assert_eq!(cut(&"x".repeat(5 << 20), &[(1 << 20, (1 << 20) + 5)]), None);
     }
 }

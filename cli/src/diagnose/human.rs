@@ -8,6 +8,7 @@ use shimwright_engine::document::source::{Sources, Span};
 use super::excerpt::{Excerpt, near};
 use super::in_order;
 use super::place::Places;
+use crate::exit::{Outcome, of_faults};
 use crate::report::text::{columns_of, hanging, harmless, wrap};
 
 /// Faults shown with the text around them. Those that follow get one line each: a file with so many has something
@@ -29,10 +30,10 @@ pub fn human(diagnostics: &Diagnostics, sources: &Sources, width: usize) -> Stri
         }
     }
     let errors = diagnostics.iter().filter(|one| one.severity == Severity::Error).count();
-    match errors {
-        0 => {}
-        1 => report.push_str("1 fault; nothing was worked out\n"),
-        _ => report.push_str(&format!("{errors} faults; nothing was worked out\n")),
+    // Where nothing is wrong with the document, the fault itself says what was not done.
+    if errors > 0 && of_faults(diagnostics) == Outcome::Wrong {
+        let faults = if errors == 1 { "1 fault".to_owned() } else { format!("{errors} faults") };
+        report.push_str(&format!("{faults}; nothing was worked out\n"));
     }
     report
 }
@@ -86,9 +87,8 @@ fn with_excerpt(one: &Diagnostic, sources: &Sources, places: &mut Places, width:
         let lead = columns_of(&format!("{greatest} = help: "));
         group = group.element(Level::HELP.message(wrap(&harmless(help), room(width, lead)).join("\n")));
     }
-    let mut text = renderer(width).render(&[group]);
-    text.push('\n');
-    text
+    let text = renderer(width).render(&[group]);
+    text.lines().map(|line| format!("{}\n", line.trim_end())).collect()
 }
 
 /// A fault that no line can be shown for, in the layout of the others: there is no column of line numbers, and the

@@ -132,7 +132,7 @@ error[wrong-way-round]: the lower figure of a pair has to
                         come first, and here it does not
  --> box.yaml:1:249
   |
-1 | ... b a b a b a b a b a b  fault c d c d c d c d c d c ...
+1 | ... a b a b a b a b a b  fault c d c d c d c d c d c ...
   |                          ^^^^^
   |
   = help: turn the two round, or write the tolerance with

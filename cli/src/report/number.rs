@@ -283,7 +283,7 @@ mod tests {
             (0.024 * 25.4, 0.0254, Unit::Mm, "0.61"),
             (0.024 * 25.4, 0.0254, Unit::Inch, "0.024"),
             (0.024 * 25.4, 0.0254, Unit::Thou, "24"),
-            (0.318, 0.001, Unit::Mm, "0.318"),
+            (0.326, 0.001, Unit::Mm, "0.326"),
             (0.1, 0.0, Unit::Mm, "0.100"),
         ] {
             assert_eq!(as_typed(mm, step, unit), expected, "{mm} typed to {step}, in {unit}");

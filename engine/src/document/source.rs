@@ -22,6 +22,8 @@ pub struct Source {
     pub name: String,
     /// The whole text.
     pub text: String,
+    /// The first byte of each line but the first, so that a place is found without reading the text again.
+    lines: Vec<usize>,
 }
 
 /// All texts that went into one document.
@@ -40,7 +42,9 @@ impl Sources {
     /// Adds a text and returns its name tag.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> SourceId {
         let id = u32::try_from(self.all.len()).expect("a document has fewer than 2^32 sources");
-        self.all.push(Source { name: name.into(), text: text.into() });
+        let text = text.into();
+        let lines = text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n').map(|(at, _)| at + 1).collect();
+        self.all.push(Source { name: name.into(), text, lines });
         SourceId(id)
     }
 
@@ -66,14 +70,14 @@ impl Sources {
     /// Line and column of a span's start, both from 1, columns in characters.
     #[must_use]
     pub fn line_column(&self, span: Span) -> (usize, usize) {
-        let text = &self.get(span.source).text;
+        let Source { text, lines, .. } = self.get(span.source);
         let mut start = span.start.min(text.len());
         while !text.is_char_boundary(start) {
             start -= 1;
         }
-        let before = &text[..start];
-        let line = before.bytes().filter(|&b| b == b'\n').count() + 1;
-        let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+        let before = lines.partition_point(|&first| first <= start);
+        let first = if before == 0 { 0 } else { lines[before - 1] };
+        let (line, column) = (before + 1, text[first..start].chars().count() + 1);
         (line, column)
     }
 }

@@ -194,11 +194,11 @@ impl Builder<'_> {
 
 /// Whether the scalar that starts at `start` is a block (`|` or `>`): its indicator ends the line before.
 fn is_block(text: &str, start: usize) -> bool {
-    let Some(before) = text.get(..start) else { return false };
-    let Some(line_end) = before.rfind('\n') else { return false };
-    let indent_only = before[line_end + 1..].chars().all(|c| c == ' ');
-    let previous = before[..line_end].rsplit('\n').next().unwrap_or("").trim_end();
-    indent_only && [" |", " >", " |-", " >-", " |+", " >+"].iter().any(|mark| previous.ends_with(mark))
+    // Only spaces may stand before a block's first line; looking back ends at the first thing that is none.
+    let Some(line_end) = text.get(..start).map(|before| before.trim_end_matches(' ')) else { return false };
+    let Some(previous) = line_end.strip_suffix('\n') else { return false };
+    let previous = previous.trim_end_matches(['\r', ' ']);
+    [" |", " >", " |-", " >-", " |+", " >+"].iter().any(|mark| previous.ends_with(mark))
 }
 
 /// The library's fault in shop words, with its place.
@@ -237,7 +237,8 @@ fn fault_in_shop_words(error: &Error, words: &str, line: &str) -> Diagnostic {
         return Diagnostic::error(Code::Yaml, "there are two documents in the file")
             .help("keep one document a file; take the `---` out");
     }
-    if words.contains("tab") {
+    let indent = line.len() - line.trim_start().len();
+    if words.contains("tab") || line[..indent].contains('\t') {
         return Diagnostic::error(Code::Tab, "a tab stands where YAML wants spaces").help("indent with spaces only");
     }
     if words.contains("block sequence entries are not allowed") || value.starts_with("- ") {

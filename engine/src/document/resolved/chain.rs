@@ -94,7 +94,9 @@ pub(super) fn linear(
                 continue;
             }
             None => {
-                unknown(reader, context, name, used.at);
+                if !["dimensions", "gaps", "packs"].iter().any(|section| reader.was_dropped(section, name)) {
+                    unknown(reader, context, name, used.at);
+                }
                 whole = false;
                 continue;
             }

@@ -167,6 +167,7 @@ pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<D
     if reader.diagnostics.has_errors() {
         return None;
     }
+    // Nothing below is reached with an entry left out: each one that was has an error of its own.
     let document = Document {
         title: written.title.clone(),
         unit,
@@ -211,6 +212,12 @@ fn gap(reader: &mut Reader<'_>, context: &Context<'_>, written: &written::Gap) -
     let target_written = target.is_some();
     let middle = || low.as_ref().zip(high.as_ref()).map(|(low, high)| low.middle(high));
     let target = target.or_else(middle);
+    if let (Some(low), Some(high)) = (&low, &high)
+        && low.is_constant()
+        && high.is_constant()
+    {
+        slips::band_order(reader, &written.name.text, low, high, low.constant_mm, high.constant_mm);
+    }
     let gap = Gap {
         name: written.name.text.clone(),
         chain: chain?,

@@ -67,7 +67,7 @@ pub(super) fn resolve(
     let named = written.kit.as_ref()?;
     let Some(index) = kits.iter().position(|kit| kit.name == named.text) else {
         // A kit that is there but has a fault of its own has been complained of.
-        if !written_kits.iter().any(|kit| kit.name.text == named.text) {
+        if !written_kits.iter().any(|kit| kit.name.text == named.text) && !reader.was_dropped("kits", &named.text) {
             let known = || written_kits.iter().map(|kit| kit.name.text.as_str());
             let fault = Diagnostic::error(Code::UnknownName, format!("no kit is called `{}`", named.text)).at(named.at);
             reader.push(match nearest(&named.text, known()) {

@@ -2,7 +2,7 @@
 //! a part that nothing uses.
 
 use super::chain::What;
-use super::{Document, Gap};
+use super::{Document, Gap, Linear};
 use crate::document::diagnostic::{Code, Diagnostic};
 use crate::document::written::Reader;
 use crate::length::on_grid;
@@ -53,18 +53,25 @@ fn readings_off_their_drawing(reader: &mut Reader<'_>, document: &Document) {
 fn bands(reader: &mut Reader<'_>, document: &Document) {
     for gap in &document.gaps {
         let (Some(low), Some(high)) = (&gap.low, &gap.high) else { continue };
-        let value = |linear: &super::Linear| {
+        let value = |linear: &Linear| {
             linear.summands.iter().fold(linear.constant_mm, |sum, one| match one.what {
                 What::Dimension(index) => sum + one.coefficient * typical_mm(document, index),
                 _ => sum,
             })
         };
-        if on_grid(value(low)) > on_grid(value(high)) {
-            let message = format!("the band of `{}` is the wrong way round", gap.name);
-            let path = format!("gaps.{}.accept", gap.name);
-            let fault = Diagnostic::error(Code::Order, message).at(low.at).path(path);
-            reader.push(fault.help(format!("write [{}, {}]", high.text, low.text)));
+        // Plain numbers were compared when the gap was resolved.
+        if !(low.is_constant() && high.is_constant()) {
+            band_order(reader, &gap.name, low, high, value(low), value(high));
         }
+    }
+}
+
+/// Complains of a band whose lower end is above its upper one.
+pub(super) fn band_order(reader: &mut Reader<'_>, gap: &str, low: &Linear, high: &Linear, low_mm: f64, high_mm: f64) {
+    if on_grid(low_mm) > on_grid(high_mm) {
+        let message = format!("the band of `{gap}` is the wrong way round");
+        let fault = Diagnostic::error(Code::Order, message).at(low.at).path(format!("gaps.{gap}.accept"));
+        reader.push(fault.help(format!("write [{}, {}]", high.text, low.text)));
     }
 }
 

@@ -83,7 +83,8 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
         fields.read(reader, "sigma_level", |reader, node| reader.positive_number(node, "the sigma level")).flatten();
     let source = fields.read(reader, "source", Reader::text).flatten();
     let note = fields.read(reader, "note", Reader::text).flatten();
-    if fields.get("size").is_none() && fields.get("limits").is_none() && fields.get("readings").is_none() {
+    let nothing = ["size", "limits", "readings"].iter().all(|key| fields.get(key).is_none());
+    if nothing && !fields.unknown {
         let help = "give `size` with `tolerance`, `class`, `general` or `sd`; or `limits`; or `readings`";
         reader.error_with_help(
             Code::MissingKey,
@@ -140,7 +141,10 @@ fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>) -> Optio
         return None;
     };
     let size = reader.within("size", |reader| reader.length(size_node))?;
-    if spread.is_none() && !["tolerance", "class", "general", "sd"].iter().any(|key| fields.get(key).is_some()) {
+    if spread.is_none()
+        && !fields.unknown
+        && !["tolerance", "class", "general", "sd"].iter().any(|key| fields.get(key).is_some())
+    {
         let help = "a bare length in place of the map is exact; else give `tolerance`, `class`, `general` or `sd`";
         reader.error_with_help(
             Code::MissingKey,

@@ -94,7 +94,10 @@ fn section<T>(
             {
                 reader.error_with_help(Code::BadName, entry.key.at, bad.message, bad.help);
             }
-            found.extend(reader.within(&entry.key.text, |reader| read(reader, entry)));
+            match reader.within(&entry.key.text, |reader| read(reader, entry)) {
+                Some(one) => found.push(one),
+                None => reader.drop_entry(key, &entry.key.text),
+            }
         }
         found
     })

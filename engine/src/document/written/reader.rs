@@ -34,12 +34,17 @@ pub struct Named {
     pub at: Span,
 }
 
+/// The most faults that are listed.
+const MOST_FAULTS: usize = 1000;
+
 /// Collects what is wrong while a tree is read.
 pub struct Reader<'a> {
     /// The texts, for what a message quotes.
     pub sources: &'a Sources,
     /// What was found so far.
     pub diagnostics: Diagnostics,
+    /// Entries that could not be read, by section and name: what refers to them is not a fault of its own.
+    dropped: Vec<(String, String)>,
     path: Vec<String>,
 }
 
@@ -47,7 +52,7 @@ impl<'a> Reader<'a> {
     /// A reader with nothing found yet.
     #[must_use]
     pub fn new(sources: &'a Sources) -> Self {
-        Self { sources, diagnostics: Diagnostics::new(), path: Vec::new() }
+        Self { sources, diagnostics: Diagnostics::new(), dropped: Vec::new(), path: Vec::new() }
     }
 
     /// Reads something below a key, so that its path is part of every message.
@@ -56,6 +61,16 @@ impl<'a> Reader<'a> {
         let result = read(self);
         self.path.pop();
         result
+    }
+
+    /// Remembers an entry of a section that could not be read.
+    pub(in crate::document) fn drop_entry(&mut self, section: &str, name: &str) {
+        self.dropped.push((section.to_owned(), name.to_owned()));
+    }
+
+    /// Whether an entry of a section could not be read.
+    pub(in crate::document) fn was_dropped(&self, section: &str, name: &str) -> bool {
+        self.dropped.iter().any(|(there, dropped)| there == section && dropped == name)
     }
 
     /// The way to the value that is being read.
@@ -74,8 +89,15 @@ impl<'a> Reader<'a> {
         self.push(Diagnostic::error(code, message).at(at).help(help));
     }
 
-    /// Adds a diagnostic, with the path of what is being read.
+    /// Adds a diagnostic, with the path of what is being read. A file with more faults than anyone would mend one by
+    /// one has something else wrong with it; those beyond a thousand are counted by a last word only.
     pub fn push(&mut self, diagnostic: Diagnostic) {
+        if self.diagnostics.len() >= MOST_FAULTS {
+            if self.diagnostics.len() == MOST_FAULTS {
+                self.diagnostics.push(Diagnostic::error(Code::TooLarge, "there are more faults than are listed here"));
+            }
+            return;
+        }
         let path = if diagnostic.path.is_empty() { self.path() } else { diagnostic.path.clone() };
         self.diagnostics.push(diagnostic.path(path));
     }
@@ -105,6 +127,9 @@ impl<'a> Reader<'a> {
     }
 
     fn double(&mut self, entry: &Entry, first: Span) {
+        if self.diagnostics.len() > MOST_FAULTS {
+            return;
+        }
         let name = &entry.key.text;
         let (line, _) = self.sources.line_column(first);
         let (second, _) = self.sources.line_column(entry.key.at);
@@ -120,11 +145,13 @@ impl<'a> Reader<'a> {
         }
         let entries = self.entries(node, "a map");
         let known = || keys::of(section).map(|key| key.name);
+        let mut unknown = false;
         for entry in &entries {
             let name = entry.key.text.as_str();
             if known().any(|key| key == name) {
                 continue;
             }
+            unknown = true;
             let fault =
                 Diagnostic::error(Code::UnknownKey, format!("{} has no key `{name}`", section.word())).at(entry.key.at);
             self.push(match nearest(name, known()) {
@@ -132,7 +159,7 @@ impl<'a> Reader<'a> {
                 None => fault.help(format!("its keys are {}", known().collect::<Vec<_>>().join(", "))),
             });
         }
-        Some(Fields { node, entries })
+        Some(Fields { node, unknown, entries })
     }
 
     /// A text.
@@ -320,6 +347,8 @@ impl<'a> Reader<'a> {
 pub struct Fields<'n> {
     /// The whole map.
     pub node: &'n Node,
+    /// Whether a key was not known: it may be a mistyped one that now seems to be missing.
+    pub unknown: bool,
     entries: Vec<&'n Entry>,
 }
 

@@ -3,7 +3,7 @@
 use super::reader::{Fields, Length, Named, Reader};
 use crate::document::diagnostic::{Code, Diagnostic};
 use crate::document::keys;
-use crate::document::tree::{Node, Value};
+use crate::document::tree::{Entry, Node, Value};
 
 /// What was read, and with what.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,7 +71,8 @@ pub(super) fn of_fields(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<
     let use_of_places = fields.read(reader, "use", |reader, node| reader.word(node, keys::USES)).flatten();
     let node = fields.get("readings")?;
     let places = allow_spread.is_some() || fields.get("use").is_some();
-    let sets = reader.within("readings", |reader| sets(reader, node, places))?;
+    // Readings with a fault are kept as none, so that what stands beside them is still looked at.
+    let sets = reader.within("readings", |reader| sets(reader, node, places)).unwrap_or(Sets::Repeats(Vec::new()));
     let use_of_places = match use_of_places {
         Some("least") => UseOfPlaces::Least,
         Some("most") => UseOfPlaces::Most,
@@ -91,6 +92,13 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
     match &node.value {
         Value::Map(_) => {
             let entries = reader.entries(node, "a map of places");
+            if let Some(pair) = entries.windows(2).find(|pair| is_half_of_a_number(pair[1])) {
+                let (whole, decimals) = (pair[0].value.text().unwrap_or_default(), &pair[1].key.text);
+                let message = format!("`{whole},{decimals}` has a comma where a decimal point is due");
+                let help = format!("write `{whole}.{decimals}`");
+                reader.error_with_help(Code::DecimalComma, pair[1].key.at, message, help);
+                return None;
+            }
             let places = entries
                 .iter()
                 .map(|entry| Place {
@@ -121,6 +129,12 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
         }
         _ => reader.length(node).map(|one| Sets::Repeats(vec![one])),
     }
+}
+
+/// `{ at 12: 53,97 }` is to YAML a place that reads 53 and a key `97` without a value.
+fn is_half_of_a_number(entry: &Entry) -> bool {
+    let digits = !entry.key.text.is_empty() && entry.key.text.bytes().all(|byte| byte.is_ascii_digit());
+    digits && matches!(entry.value.value, Value::Null)
 }
 
 fn not_empty(reader: &mut Reader<'_>, node: &Node, empty: bool) -> Option<()> {
