@@ -3,7 +3,7 @@
 
 use std::fs;
 
-use crate::tool::{root, tool, words};
+use crate::tool::{root, run, run_with, tool, words};
 
 const PAGES: &[&str] = &["README.md"];
 
@@ -22,6 +22,32 @@ fn every_console_block_is_what_the_tool_prints() {
         }
     }
     assert!(blocks >= 5, "the pages show the tool at work; {blocks} blocks were found");
+}
+
+#[test]
+fn every_document_in_the_pages_is_answered() {
+    let mut documents = 0;
+    for page in PAGES {
+        let text = fs::read_to_string(root().join(page)).unwrap();
+        for block in text.split("```yaml\n").skip(1) {
+            let document = block.split("```").next().unwrap();
+            let answer = run_with(&["pick", "-", "--quiet"], document);
+            assert_eq!(answer.status, 0, "{page}: {}{}", answer.out, answer.err);
+            documents += 1;
+        }
+    }
+    assert!(documents >= 1, "the pages show a document");
+}
+
+#[test]
+fn every_shipped_demo_is_in_band() {
+    for entry in fs::read_dir(root().join("presets/demos")).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|ending| ending == "yaml") {
+            let answer = run(&["pick", path.to_str().unwrap(), "--quiet"]);
+            assert_eq!(answer.status, 0, "{}: {}{}", path.display(), answer.out, answer.err);
+        }
+    }
 }
 
 /// The page with the output of each block as it is now.

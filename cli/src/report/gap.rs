@@ -1,6 +1,6 @@
 //! The answer of `gap` in words.
 
-use shimwright_engine::analyse::{Comparison, GapFigures, GapReport};
+use shimwright_engine::analyse::{ByNumber, Comparison, GapFigures, GapReport};
 use shimwright_engine::document::diagnostic::Diagnostic;
 
 use super::doubt::doubt;
@@ -40,7 +40,13 @@ fn in_short(view: &View<'_>, report: &GapReport, index: usize, gap: &GapFigures)
     }
     let mut text = format!("{} {value}", gap.name);
     if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.exact.chances) {
-        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured)));
+        let outside = match (number, gap.accept_mm) {
+            (ByNumber::Below, (Some(low), _)) => low - gap.exact.mean_mm,
+            (ByNumber::Above, (_, Some(high))) => gap.exact.mean_mm - high,
+            _ => 0.0,
+        };
+        let miss = format!(" by {}", view.length(outside, view.decimals(gap.exact.sd_mm).max(2)));
+        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured, &miss)));
     }
     text
 }
@@ -78,7 +84,7 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
         text.push_str(&hanging("  ", &band, view.width));
     }
     if let Some(limit) = view.model.gaps[index].wear_limit_mm {
-        text.push_str(&hanging("  ", &format!("limit of wear {}", view.length(limit, 2)), view.width));
+        text.push_str(&hanging("  ", &format!("limit of wear {}", view.plain(limit)), view.width));
     }
     text.push_str(&spots(view, index, gap));
     if let Some(comparison) = &gap.comparison {
@@ -129,12 +135,5 @@ fn compared(view: &View<'_>, comparison: &Comparison) -> String {
 }
 
 fn fitted(view: &View<'_>) -> Vec<PackTerm> {
-    view.model
-        .packs
-        .iter()
-        .map(|pack| PackTerm {
-            shims: pack.fitted_labels.join(" + "),
-            thickness_mm: pack.fitted.as_ref().map(|fitted| fitted.thickness_mm),
-        })
-        .collect()
+    view.model.packs.iter().map(PackTerm::fitted).collect()
 }

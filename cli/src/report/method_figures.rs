@@ -108,7 +108,7 @@ fn compared(view: &View<'_>, rows: &mut Vec<Vec<String>>, comparison: &Compariso
     rows.push(vec!["sum of the parts, with u".into(), pair(&paper)]);
     rows.push(vec!["as found, with u".into(), pair(&found)]);
     if let Some(error) = comparison.normalised_error {
-        rows.push(vec!["normalised error E_n".into(), format!("{error:.2}")]);
+        rows.push(vec!["normalised error E_n".into(), super::number::to_place(error, 2)]);
     }
 }
 

@@ -48,10 +48,10 @@ fn expectation(view: &View<'_>, gap: &Expected) -> String {
     let value = view.value(gap.expected_mm, gap.u_mm);
     let mut text = named(view, &gap.name, &value);
     if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
-        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured)));
-        if let Some(miss) = gap.misses_by_mm() {
-            text.push_str(&format!(" (by {})", view.length(miss, view.decimals(gap.u_mm).max(2))));
-        }
+        let miss = gap
+            .misses_by_mm()
+            .map_or(String::new(), |miss| format!(" by {}", view.length(miss, view.decimals(gap.u_mm).max(2))));
+        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured, &miss)));
     }
     text
 }
@@ -78,8 +78,9 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
     }
     text.push_str("\nFigures\n");
     for (index, gap) in pick.gaps.iter().enumerate() {
-        let judged = view.model.gaps[index].is_judged();
-        let best = pick.best_possible.filter(|_| judged);
+        let gap_of_model = &view.model.gaps[index];
+        let decides = gap_of_model.is_judged() && gap_of_model.pack_coefficients[pick.pack] != 0.0;
+        let best = pick.best_possible.filter(|_| decides);
         text.push_str(&of_expected(view, gap, best, pick.comparisons[index].as_ref()));
     }
     let other = view.notes(notes);
@@ -95,12 +96,10 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
 fn pack_terms(view: &View<'_>, pick: &Pick) -> Vec<PackTerm> {
     (0..view.model.packs.len())
         .map(|index| {
-            if index == pick.pack {
+            if index == pick.pack && !pick.leave {
                 PackTerm::of(view, &pick.choice)
             } else {
-                let pack = &view.model.packs[index];
-                let thickness = pack.fitted.as_ref().map(|fitted| fitted.thickness_mm);
-                PackTerm { shims: pack.fitted_labels.join(" + "), thickness_mm: thickness }
+                PackTerm::fitted(&view.model.packs[index])
             }
         })
         .collect()
@@ -127,7 +126,7 @@ fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) ->
     }
     line.push_str(&likely);
     if let Some(limit) = view.model.gaps[index].wear_limit_mm {
-        line.push_str(&format!("; limit of wear {}", view.length(limit, places)));
+        line.push_str(&format!("; limit of wear {}", view.plain(limit)));
     }
     hanging("  ", &line, view.width)
 }

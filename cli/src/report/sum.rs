@@ -2,7 +2,7 @@
 
 use shimwright_engine::document::resolved::{Dimension, Gap as Written, Readings, What};
 use shimwright_engine::length::on_grid;
-use shimwright_engine::model::{Basis, Gap};
+use shimwright_engine::model::{Basis, Gap, Pack};
 use shimwright_engine::select::Choice;
 
 use super::number::{decimals_as_typed, to_place, usual_decimals};
@@ -16,13 +16,25 @@ pub struct PackTerm {
     pub shims: String,
     /// Its thickness, in millimetres; none: the pack is left out of the sum.
     pub thickness_mm: Option<f64>,
+    /// Whether it is the pack that is in now, so that a reading made with it needs no sum.
+    pub unchanged: bool,
 }
 
 impl PackTerm {
     /// The pack of an answer.
     #[must_use]
     pub fn of(view: &View<'_>, choice: &Choice) -> PackTerm {
-        PackTerm { shims: view.pack(choice), thickness_mm: Some(choice.thickness_mm) }
+        PackTerm { shims: view.pack(choice), thickness_mm: Some(choice.thickness_mm), unchanged: false }
+    }
+
+    /// A pack that stays as it is; none fitted: it is left out.
+    #[must_use]
+    pub fn fitted(pack: &Pack) -> PackTerm {
+        PackTerm {
+            shims: pack.fitted_labels.join(" + "),
+            thickness_mm: pack.fitted.as_ref().map(|fitted| fitted.thickness_mm),
+            unchanged: true,
+        }
     }
 }
 
@@ -89,7 +101,7 @@ fn from_found(view: &View<'_>, index: usize, gap: &Gap, found: &Readings, packs:
         step_mm: Some(found.step_mm),
     }];
     for (pack, (model, &turned)) in view.model.packs.iter().zip(&gap.pack_coefficients).enumerate() {
-        if turned == 0.0 {
+        if turned == 0.0 || packs[pack].unchanged {
             continue;
         }
         let coefficient = turned * gap.looser_sign();

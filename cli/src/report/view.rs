@@ -67,14 +67,18 @@ impl View<'_> {
     pub fn end(&self, written: Option<&Linear>, mm: f64) -> String {
         match written.filter(|end| end.is_constant() && self.unit == self.document.unit) {
             Some(end) => end.text.clone(),
-            None => {
-                let text = self.length(mm, usual_decimals(self.unit));
-                // `0.100` for the middle of 0.07 and 0.13 claims a digit that nobody wrote.
-                let short = text.trim_end_matches('0');
-                let decimals = short.len() - short.find('.').map_or(short.len(), |point| point + 1);
-                if text.contains('.') && decimals < 2 { self.length(mm, 2) } else { short.to_owned() }
-            }
+            None => self.plain(mm),
         }
+    }
+
+    /// A length that was worked from typed figures: `0.100` for the middle of 0.07 and 0.13 would claim a digit that
+    /// nobody wrote.
+    #[must_use]
+    pub fn plain(&self, mm: f64) -> String {
+        let text = self.length(mm, usual_decimals(self.unit));
+        let short = text.trim_end_matches('0');
+        let decimals = short.len() - short.find('.').map_or(short.len(), |point| point + 1);
+        if text.contains('.') && decimals < 2 { self.length(mm, 2) } else { short.to_owned() }
     }
 
     /// The band and the target of a gap in words; empty where it has neither.
@@ -122,7 +126,11 @@ impl View<'_> {
     }
 
     fn shims<'s>(&self, shims: impl Iterator<Item = &'s Shim>) -> String {
-        let one = |shim: &Shim| {
+        let shims: Vec<&Shim> = shims.collect();
+        // A label carries its unit where that is not the document's; beside such a one the others need theirs too.
+        let carries = |shim: &&Shim| shim.label.contains(' ');
+        let mixed = shims.iter().any(carries);
+        let one = |shim: &&Shim| {
             let mut notes = Vec::new();
             if shim.thickness_mm != shim.size_mm {
                 notes.push(format!("measured {}", self.length(shim.thickness_mm, usual_decimals(self.unit))));
@@ -130,25 +138,28 @@ impl View<'_> {
             if shim.from == Origin::Bought {
                 notes.push("to buy".to_owned());
             }
-            if notes.is_empty() { shim.label.clone() } else { format!("{} ({})", shim.label, notes.join(", ")) }
+            let label = match mixed && !carries(shim) {
+                true => format!("{} {}", shim.label, self.document.unit),
+                false => shim.label.clone(),
+            };
+            if notes.is_empty() { label } else { format!("{label} ({})", notes.join(", ")) }
         };
-        shims.map(one).collect::<Vec<_>>().join(" + ")
+        shims.iter().map(one).collect::<Vec<_>>().join(" + ")
     }
 
-    /// How sure a verdict is, in words.
+    /// How sure a verdict is, in words. `miss` is by how much the number is outside the band, in words.
     #[must_use]
-    pub fn sure(&self, verdict: Verdict, number: ByNumber, chances: &Chances, measured: bool) -> String {
+    pub fn sure(&self, verdict: Verdict, number: ByNumber, chances: &Chances, measured: bool, miss: &str) -> String {
         let odds = odds(chances);
         let odds = if measured { odds } else { format!("{} units", odds.replace(" in ", " of ")) };
+        let side = side_words(number);
         match (verdict, number) {
             (Verdict::In, _) => format!("in band, {odds}"),
             (Verdict::SomeWill, _) => format!("in band in {odds}"),
             (Verdict::CannotTell, ByNumber::In) => format!("in band by the number, but cannot tell: {odds}"),
-            (Verdict::CannotTell, side) => {
-                format!("{} by the number, but cannot tell: {odds} that it is in", side_words(side))
-            }
+            (Verdict::CannotTell, _) => format!("{side}{miss} by the number, but cannot tell: {odds} that it is in"),
             (Verdict::Out, ByNumber::In) => format!("out: in band by the number, but that holds in {odds} only"),
-            (Verdict::Out, side) => format!("out of band, {}", side_words(side)),
+            (Verdict::Out, _) => format!("out of band, {side}{miss}"),
         }
     }
 
@@ -189,8 +200,12 @@ impl View<'_> {
 /// is not.
 #[must_use]
 pub fn odds(chances: &Chances) -> String {
-    chance(chances.within.min(1.0 - chances.error_bound))
+    let certain = chances.below == 0.0 && chances.above == 0.0 && chances.error_bound == 0.0;
+    chance(if certain { 1.0 } else { chances.within.min(ALMOST) })
 }
+
+/// The nearest to certain that is told from it.
+const ALMOST: f64 = 1.0 - 1e-12;
 
 /// Where a value outside a band is, in words.
 fn side_words(side: ByNumber) -> &'static str {

@@ -210,7 +210,8 @@ fn figures(
     let (low, high) = judge.band_mm();
     let sd = distribution.sd_mm();
     let mean = distribution.mean_mm();
-    let judged = sd > 0.0 && !space;
+    // Capability is said of production, not of a reading.
+    let judged = sd > 0.0 && !space && !measured;
     let to_ends = [high.map(|high| high - mean), low.map(|low| mean - low)];
     let cpk = to_ends.into_iter().flatten().reduce(f64::min).filter(|_| judged).map(|least| least / (3.0 * sd));
     let intervals = [0.95, 0.9973]

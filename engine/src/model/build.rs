@@ -9,7 +9,7 @@ use super::Model;
 use super::column::{Column, ColumnKind};
 use super::form::Form;
 use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
-use crate::document::resolved::{Dimension, Document, Readings};
+use crate::document::resolved::{Dimension, Document, InstrumentRef, Readings};
 use crate::document::source::Span;
 use crate::law::{Law, LawError, Rectangular};
 use crate::length::shortest;
@@ -178,7 +178,7 @@ impl Builder<'_> {
     }
 
     fn say_what_was_assumed(&mut self, name: &str, readings: &Readings, measured: &Measured, at: Span, path: &str) {
-        use crate::document::resolved::InstrumentRef;
+        let name = &name.replace(".found", " as found");
         if let InstrumentRef::Assumed(index) = readings.instrument {
             let instrument = &self.document.instruments[index];
             let stated = instrument.limit_of_error_mm.unwrap_or(0.0);

@@ -88,7 +88,7 @@ pub(super) fn resolve(
                 reader.error(
                     Code::UnknownName,
                     length.at,
-                    format!("the kit `{}` has no size {}", kit.name, length.typed.text()),
+                    format!("the kit `{}` has no size {}", kit.name, length.typed.label(kit.unit, context.unit)),
                 );
             }
             found
