@@ -174,7 +174,14 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
     let unsure = pick.verdict.is_some_and(|verdict| matches!(verdict, Verdict::CannotTell | Verdict::SomeWill));
     if let (true, Some(best)) = (unsure, pick.best_possible) {
         let most = deciding(view, pick).find_map(|gap| greatest(&gap.contributions)).unwrap_or_default();
-        let line = format!("any thickness at all gives {} at best; most of the doubt is {most}", chance(best));
+        let line = if best < pick.confidence.probability() {
+            format!(
+                "no thickness can make it sure, {} at best; most of the doubt is {most}: that is what to read better",
+                chance(best)
+            )
+        } else {
+            format!("the right thickness could make it sure ({}); most of the doubt is {most}", chance(best))
+        };
         text.push_str(&hanging("mind: ", &line, view.width));
     }
     text

@@ -36,6 +36,8 @@ pub struct PickOptions {
 pub struct Pick {
     /// The worst verdict of the gaps; none where no gap has a band.
     pub verdict: Option<Verdict>,
+    /// How sure one wanted to be.
+    pub confidence: Confidence,
     /// Whether the pack is the one that is in now, in band and sure, so that nothing has to be done.
     pub leave: bool,
     /// The index of the pack that was chosen for, among the model's packs.
@@ -164,6 +166,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     let comparisons = model.gaps.iter().map(|gap| Comparison::of(model, gap)).collect();
     Ok(Pick {
         verdict,
+        confidence: options.confidence,
         leave: left,
         pack: index,
         choice,
