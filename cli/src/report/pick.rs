@@ -6,10 +6,9 @@ use shimwright_engine::select::{Alternative, AlternativeRole, Expected, Pick, Ru
 
 use super::doubt::{doubt, greatest};
 use super::method_figures::of_expected;
-use super::odds::chance;
 use super::sum::{PackTerm, sum};
 use super::text::{columns_of, hanging, table};
-use super::view::{View, odds};
+use super::view::{View, almost, odds};
 
 /// The first line: the thing to do.
 #[must_use]
@@ -177,10 +176,10 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
         let line = if best < pick.confidence.probability() {
             format!(
                 "no thickness can make it sure, {} at best; most of the doubt is {most}: that is what to read better",
-                chance(best)
+                almost(best)
             )
         } else {
-            format!("the right thickness could make it sure ({}); most of the doubt is {most}", chance(best))
+            format!("the right thickness could make it sure ({}); most of the doubt is {most}", almost(best))
         };
         text.push_str(&hanging("mind: ", &line, view.width));
     }

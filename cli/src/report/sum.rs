@@ -1,6 +1,6 @@
 //! The sum as one would do it in pencil: one line a term, and the printed terms add up to the printed gap.
 
-use shimwright_engine::document::resolved::{Dimension, Gap as Written, Readings, What};
+use shimwright_engine::document::resolved::{Dimension, Gap as Written, Place, Readings, What};
 use shimwright_engine::length::on_grid;
 use shimwright_engine::model::{Basis, Gap, Pack};
 use shimwright_engine::select::Choice;
@@ -154,14 +154,14 @@ fn as_typed(dimension: &Dimension) -> (String, Option<f64>) {
 /// Readings as typed: `53.97/53.96`, places with their names.
 #[must_use]
 pub fn typed_readings(readings: &Readings) -> String {
-    let place = |place: &shimwright_engine::document::resolved::Place| {
+    // Places that were only counted need no names.
+    let named = |place: &Place| place.name.clone().filter(|name| name.parse::<usize>().is_err());
+    let between = if readings.places.iter().any(|place| named(place).is_some()) { ", " } else { "/" };
+    let words = readings.places.iter().map(|place| {
         let values = place.typed.join("/");
-        match &place.name {
-            Some(name) if name.parse::<usize>().is_err() => format!("{name} {values}"),
-            _ => values,
-        }
-    };
-    readings.places.iter().map(place).collect::<Vec<_>>().join(", ")
+        named(place).map_or(values.clone(), |name| format!("{name} {values}"))
+    });
+    words.collect::<Vec<_>>().join(between)
 }
 
 /// More decimals than these are not tried; at the nanometre the total is that of the printed terms.

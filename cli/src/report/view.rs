@@ -201,11 +201,14 @@ impl View<'_> {
 #[must_use]
 pub fn odds(chances: &Chances) -> String {
     let certain = chances.below == 0.0 && chances.above == 0.0 && chances.error_bound == 0.0;
-    chance(if certain { 1.0 } else { chances.within.min(ALMOST) })
+    if certain { chance(1.0) } else { almost(chances.within) }
 }
 
-/// The nearest to certain that is told from it.
-const ALMOST: f64 = 1.0 - 1e-12;
+/// A probability in words that is not certain, however near to one it is.
+#[must_use]
+pub fn almost(probability: f64) -> String {
+    chance(probability.min(1.0 - 1e-12))
+}
 
 /// Where a value outside a band is, in words.
 fn side_words(side: ByNumber) -> &'static str {
