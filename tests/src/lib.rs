@@ -1,5 +1,10 @@
 //! Helpers of the tests: documents from text, and comparisons with a stated tolerance.
 
+pub mod binomial;
+pub mod strategies;
+pub mod terms;
+
+use shimwright_engine::analyse::{GapFigures, GapOptions, report};
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Model;
 use shimwright_engine::{document, model};
@@ -14,6 +19,25 @@ pub fn model_of(text: &str) -> Model {
     let id = sources.add("test", text);
     let (resolved, _) = document::load(&sources, id).unwrap_or_else(|faults| panic!("{}", list(&faults)));
     model::build(&resolved).unwrap_or_else(|faults| panic!("{}", list(&faults))).0
+}
+
+/// The figures of the first gap of a document given as text, by every method but Monte Carlo.
+///
+/// # Panics
+/// If the document cannot be used, or has no gap.
+#[must_use]
+pub fn gap_of(text: &str) -> GapFigures {
+    gap_with(text, &GapOptions::default())
+}
+
+/// The figures of the first gap of a document given as text.
+///
+/// # Panics
+/// If the document cannot be used, or has no gap.
+#[must_use]
+pub fn gap_with(text: &str, options: &GapOptions) -> GapFigures {
+    let report = report(&model_of(text), options).expect("every law has a variance");
+    report.gaps.into_iter().next().expect("a gap")
 }
 
 /// The codes of all that is wrong with a document given as text, in order; empty where it can be used.

@@ -42,6 +42,10 @@ impl fmt::Display for Verdict {
     }
 }
 
+/// A probability that misses a confidence by no more than its own error bound has reached it: the exact method's
+/// bound is of this size.
+const HAIR: f64 = 1e-12;
+
 /// How sure one wants to be.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Confidence(f64);
@@ -66,9 +70,9 @@ impl Confidence {
     /// zones of ISO 14253-1.
     #[must_use]
     pub fn judge(self, within: f64, measured: bool) -> Verdict {
-        if within >= self.0 {
+        if within + HAIR >= self.0 {
             Verdict::In
-        } else if within <= 1.0 - self.0 {
+        } else if within - HAIR <= 1.0 - self.0 {
             Verdict::Out
         } else if measured {
             Verdict::CannotTell

@@ -6,7 +6,8 @@ use super::candidates::Candidate;
 use super::chooser::Chooser;
 use super::search::Stock;
 use crate::document::resolved::Lean;
-use crate::model::Origin;
+use crate::length::on_grid;
+use crate::model::{Item, Origin};
 
 /// What decides between level packs, the first difference counting; the smallest key is taken.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,8 +33,10 @@ pub(super) fn key(chooser: &Chooser<'_>, candidate: &Candidate, stock: Stock) ->
         sizes_nm.extend(std::iter::repeat_n(item.thickness_nm(), count));
         let from_box = count.saturating_sub(item.fitted);
         if let (Some(in_box), true) = (item.in_box, from_box > 0 && item.origin == Origin::Kit) {
+            let of_size =
+                if item.unique { left_of_measured(items, candidate, item) } else { in_box.saturating_sub(from_box) };
             // With the rule on the box left out, more may be taken than there are.
-            left = left.min(in_box.saturating_sub(from_box));
+            left = left.min(of_size);
         }
     }
     let first = chooser.aims.first();
@@ -42,7 +45,7 @@ pub(super) fn key(chooser: &Chooser<'_>, candidate: &Candidate, stock: Stock) ->
         sign * aim.expected_nm(candidate.thickness_nm)
     });
     let against_lean = chooser.lean().is_some_and(|(aim, lean)| {
-        let off = aim.expected_nm(candidate.thickness_nm) - crate::length::on_grid(aim.target_mm);
+        let off = aim.expected_nm(candidate.thickness_nm) - on_grid(aim.target_mm);
         let looser = if aim.gap.preload { -off } else { off };
         match lean {
             Lean::Looser => looser < 0,
@@ -59,4 +62,14 @@ pub(super) fn key(chooser: &Chooser<'_>, candidate: &Candidate, stock: Stock) ->
         thickness_nm: candidate.thickness_nm,
         sizes_nm,
     }
+}
+
+/// How many shims of a size that were measured one by one are left in the box: each is an item of its own, and the size
+/// is what runs out.
+fn left_of_measured(items: &[Item], candidate: &Candidate, one: &Item) -> usize {
+    let label = on_grid(one.label_mm);
+    let alike = |item: &Item| item.unique && item.origin == Origin::Kit && on_grid(item.label_mm) == label;
+    let there: usize = items.iter().filter(|item| alike(item)).filter_map(|item| item.in_box).sum();
+    let taken: usize = candidate.counts.iter().filter(|(item, _)| alike(&items[*item])).map(|(_, count)| count).sum();
+    there.saturating_sub(taken)
 }

@@ -94,14 +94,17 @@ fn among(
         return Ok(Outcome::LookFurther(looked.saturating_mul(GROWTH)));
     };
     let best_class = class(&judged[nearest]);
-    let level = chooser.distance(found[nearest].thickness_nm).saturating_add(judged[nearest].slack);
+    // Each of the two is cut to a whole unit, so their sum may fall a unit short of a pack that is on the very edge of
+    // the slack; a nanometre is many units.
+    let level = chooser.distance(found[nearest].thickness_nm).saturating_add(judged[nearest].slack).saturating_add(1);
     let needed = if judged[nearest].verdict == Verdict::In {
         level
     } else {
         level.max(beyond_doubt(chooser, judged[nearest].hundredths()))
     };
     if needed > looked && !whole {
-        return Ok(Outcome::LookFurther(needed.max(looked.saturating_mul(GROWTH))));
+        // Step by step even where all would have to be seen: a pack that is in may be near, and then little more is needed.
+        return Ok(Outcome::LookFurther(needed.min(looked.saturating_mul(GROWTH))));
     }
     let mut order: Vec<(super::order::Key, usize)> = (0..found.len())
         .take_while(|&index| chooser.distance(found[index].thickness_nm) <= level)
