@@ -1,6 +1,6 @@
 //! Mean and standard deviation against the certified data sets in tests/data/strd (NIST Statistical Reference Datasets).
 
-use shimwright_engine::measure::{Summary, pool, summarise};
+use shimwright_engine::number::summary::{Summary, pool, summarise};
 
 struct Certified {
     name: &'static str,

@@ -1,6 +1,6 @@
 //! Readings of a bench: what is undefined, what is refused, and the pooled figure.
 
-use shimwright_engine::measure::{Pooled, Summary, pool, summarise};
+use shimwright_engine::number::summary::{Pooled, Summary, pool, summarise};
 
 #[test]
 fn what_is_undefined() {

@@ -1,7 +1,7 @@
 //! A measured value with the parts of its doubt.
 
 use super::scatter::{Scatter, ScatterRule, law};
-use crate::document::resolved::{Instrument, InstrumentRef, Place, Readings, UseOfPlaces};
+use crate::document::resolved::{Instrument, InstrumentRef, Readings};
 use crate::law::{ExactRole, Law, LawError, Rectangular};
 use crate::length::on_grid;
 
@@ -98,12 +98,6 @@ pub struct Measured {
     pub count: usize,
 }
 
-/// The value of some readings: the mean of the places, or the one that `use` names.
-#[must_use]
-pub fn value_of(readings: &Readings) -> f64 {
-    weighed(readings).iter().zip(means(readings)).map(|(weight, mean)| weight * mean).sum()
-}
-
 /// Works the value of some readings and the parts of its doubt.
 ///
 /// # Errors
@@ -112,7 +106,8 @@ pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatte
     let instrument = readings.instrument.index().map(|index| &instruments[index]);
     let mut parts = Vec::new();
     // A place counts with its weight; the variance of its mean falls with its own number of readings.
-    let weight = weighed(readings)
+    let weight = readings
+        .weights()
         .iter()
         .zip(&readings.places)
         .map(|(weight, place)| weight * weight / place.values_mm.len() as f64)
@@ -127,7 +122,7 @@ pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatte
         parts.extend(Part::rectangular(Role::Form, (face.most.1 - face.least.1) / 2.0)?);
     }
     Ok(Measured {
-        value_mm: value_of(readings),
+        value_mm: readings.value_mm(),
         parts,
         zero_of: zero_of(readings.instrument, instrument),
         face,
@@ -173,44 +168,12 @@ fn zero_of(made_with: InstrumentRef, instrument: Option<&Instrument>) -> Option<
     if counts { made_with.index() } else { None }
 }
 
-fn means(readings: &Readings) -> Vec<f64> {
-    readings.places.iter().map(mean).collect()
-}
-
-fn mean(place: &Place) -> f64 {
-    super::summarise(&place.values_mm).map_or(0.0, |summary| summary.mean)
-}
-
-/// How much each place counts in the value.
-fn weighed(readings: &Readings) -> Vec<f64> {
-    let means = means(readings);
-    let count = means.len();
-    let by = |index: Option<usize>, weight: f64, into: &mut Vec<f64>| {
-        if let Some(index) = index {
-            into[index] += weight;
-        }
-    };
-    let least = (0..count).min_by(|&a, &b| means[a].total_cmp(&means[b]));
-    let most = (0..count).max_by(|&a, &b| means[a].total_cmp(&means[b]));
-    let mut weights = vec![0.0; count];
-    match readings.use_of_places {
-        UseOfPlaces::Mean => weights.fill(1.0 / count as f64),
-        UseOfPlaces::Least => by(least, 1.0, &mut weights),
-        UseOfPlaces::Most => by(most, 1.0, &mut weights),
-        UseOfPlaces::Middle => {
-            by(least, 0.5, &mut weights);
-            by(most, 0.5, &mut weights);
-        }
-    }
-    weights
-}
-
 fn face(readings: &Readings) -> Option<Face> {
     if readings.places.len() < 2 {
         return None;
     }
     let named: Vec<(String, f64)> =
-        readings.places.iter().map(|place| (place.name.clone().unwrap_or_default(), mean(place))).collect();
+        readings.places.iter().map(|place| (place.name.clone().unwrap_or_default(), place.mean_mm())).collect();
     let least = named.iter().min_by(|a, b| a.1.total_cmp(&b.1))?.clone();
     let most = named.iter().max_by(|a, b| a.1.total_cmp(&b.1))?.clone();
     let not_flat = readings.allow_spread_mm.is_some_and(|allowed| on_grid(most.1 - least.1) > on_grid(allowed));

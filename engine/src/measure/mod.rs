@@ -2,8 +2,6 @@
 
 mod measured;
 mod scatter;
-mod summary;
 
-pub use measured::{Face, Measured, Part, Role, measure, shim, value_of};
+pub use measured::{Face, Measured, Part, Role, measure, shim};
 pub use scatter::{Scatter, ScatterRule};
-pub use summary::{Pooled, Summary, pool, summarise};

@@ -1,8 +1,8 @@
 //! The scatter of readings: pooled over all repeats made with one instrument, with a rule for when there are few.
 
-use super::summary::{Pooled, pool};
 use crate::document::resolved::{Document, FittedAs, InstrumentRef, Readings};
 use crate::law::{Law, LawError, Normal, StudentT};
+use crate::number::summary::{Pooled, pool};
 
 /// Which rule gave the scatter of a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -6,3 +6,4 @@ pub mod root;
 pub mod student_characteristic;
 pub mod student_mixture;
 pub mod student_t;
+pub mod summary;

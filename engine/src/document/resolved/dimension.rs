@@ -1,10 +1,11 @@
 //! Dimensions and readings, in millimetres.
 
-use super::instrument::{self, Default as Assumed, InstrumentRef};
-use super::{Context, UseOfPlaces};
+use super::Context;
+use super::instrument::Default as Assumed;
+use super::readings::{self, Readings};
 use crate::document::diagnostic::Code;
 use crate::document::source::Span;
-use crate::document::written::{self, Length, Reader, Sets, Shape, Spread};
+use crate::document::written::{self, Reader, Shape, Spread};
 use crate::law::{Law, Normal, Rectangular, Triangular};
 use crate::length::{Unit, on_grid};
 use crate::standards;
@@ -41,41 +42,13 @@ pub struct Drawing {
     pub typed: String,
 }
 
-/// Readings, in millimetres.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Readings {
-    /// The places, or one without a name for repeats.
-    pub places: Vec<Place>,
-    /// What they were made with.
-    pub instrument: InstrumentRef,
-    /// How much the places may differ.
-    pub allow_spread_mm: Option<f64>,
-    /// Which value of the places counts.
-    pub use_of_places: UseOfPlaces,
-    /// The coarsest place value of the digits as typed.
-    pub step_mm: f64,
-    /// Where they stand.
-    pub at: Span,
-}
-
-/// One place on a face and what was read there.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Place {
-    /// Its name; none for plain repeats.
-    pub name: Option<String>,
-    /// The figures.
-    pub values_mm: Vec<f64>,
-    /// The figures as typed.
-    pub typed: Vec<String>,
-}
-
 pub(super) fn resolve(
     reader: &mut Reader<'_>,
     context: &Context<'_>,
     written: &written::Dimension,
 ) -> Option<Dimension> {
     let drawing = written.drawing.as_ref().map(|one| drawing(reader, context.unit, written, one));
-    let readings = written.readings.as_ref().map(|one| self::readings(reader, context, one, Assumed::Dimension));
+    let readings = written.readings.as_ref().map(|one| readings::resolve(reader, context, one, Assumed::Dimension));
     if matches!(drawing, Some(None)) || matches!(readings, Some(None)) {
         return None;
     }
@@ -86,35 +59,6 @@ pub(super) fn resolve(
         source: written.source.clone(),
         note: written.note.clone(),
         at: written.name.at,
-    })
-}
-
-/// Brings readings to millimetres and finds their instrument.
-pub(super) fn readings(
-    reader: &mut Reader<'_>,
-    context: &Context<'_>,
-    written: &written::Readings,
-    default: Assumed,
-) -> Option<Readings> {
-    let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), default)?;
-    let unit = instrument.index().and_then(|index| context.instruments[index].unit).unwrap_or(context.unit);
-    let place = |name: Option<String>, list: &[Length]| Place {
-        name,
-        values_mm: list.iter().map(|one| one.mm(unit)).collect(),
-        typed: list.iter().map(|one| one.typed.text()).collect(),
-    };
-    let places = match &written.sets {
-        Sets::Repeats(list) => vec![place(None, list)],
-        Sets::Places(places) => places.iter().map(|one| place(Some(one.name.clone()), &one.readings)).collect(),
-    };
-    let step_mm = written.sets.all().map(|one| one.typed.step_mm(unit)).fold(0.0, f64::max);
-    Some(Readings {
-        places,
-        instrument,
-        allow_spread_mm: written.allow_spread.as_ref().map(|spread| spread.mm(context.unit)),
-        use_of_places: written.use_of_places,
-        step_mm,
-        at: written.at,
     })
 }
 

@@ -5,6 +5,7 @@ mod dimension;
 mod instrument;
 mod kit;
 mod pack;
+mod readings;
 mod slips;
 
 use std::collections::HashMap;
@@ -17,10 +18,11 @@ use super::written::{self, Named, Reader};
 use crate::length::Unit;
 
 pub use chain::{Linear, Summand, What};
-pub use dimension::{Dimension, Drawing, Place, Readings};
+pub use dimension::{Dimension, Drawing};
 pub use instrument::{Instrument, InstrumentRef, shipped as shipped_instruments};
 pub use kit::{Kit, Size};
 pub use pack::{Fitted, FittedAs, Pack};
+pub use readings::{Place, Readings};
 pub use slips::ratio as slip_of;
 pub use written::{Count, Lean, UseOfPlaces};
 
@@ -205,7 +207,7 @@ fn gap(reader: &mut Reader<'_>, context: &Context<'_>, written: &written::Gap) -
     let high = over_dimensions("accept", written.accept.as_ref().and_then(|accept| accept.high.as_ref()));
     let target = over_dimensions("target", written.target.as_ref());
     let found = written.found.as_ref().map(|found| {
-        reader.within("found", |reader| dimension::readings(reader, context, found, instrument::Default::Found))
+        reader.within("found", |reader| readings::resolve(reader, context, found, instrument::Default::Found))
     });
     // A part that could not be resolved has been complained of; `?` on each only now keeps all complaints.
     let (low, high, target, found) = (inside_out(low)?, inside_out(high)?, inside_out(target)?, inside_out(found)?);

@@ -1,8 +1,8 @@
 //! Packs, their shims bound to the kit's sizes.
 
-use super::dimension::{self, Readings};
 use super::instrument::{self, Default as Assumed, InstrumentRef};
 use super::kit::{Kit, Size};
+use super::readings::{self, Readings};
 use super::{Context, Count};
 use crate::document::diagnostic::{Code, Diagnostic};
 use crate::document::nearest::nearest;
@@ -149,13 +149,13 @@ fn fitted_one(
             Some(Fitted { thickness_mm, typed, trust, stays: false, at: length.at })
         }
         written::Fitted::Read(readings, at) => {
-            let read = dimension::readings(reader, context, readings, Assumed::Shim)?;
+            let read = readings::resolve(reader, context, readings, Assumed::Shim)?;
             let values: Vec<f64> = read.places.iter().flat_map(|place| place.values_mm.iter().copied()).collect();
             if values.iter().any(|&value| on_grid(value) <= 0) {
                 reader.error(Code::KitSize, *at, "a shim is thicker than zero");
                 return None;
             }
-            let thickness_mm = crate::measure::value_of(&read);
+            let thickness_mm = read.value_mm();
             let typed = read.places.iter().flat_map(|place| place.typed.iter().cloned()).collect::<Vec<_>>().join("/");
             Some(Fitted { thickness_mm, typed, trust: FittedAs::Read(read), stays: false, at: *at })
         }

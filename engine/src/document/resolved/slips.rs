@@ -78,7 +78,7 @@ pub(super) fn band_order(reader: &mut Reader<'_>, gap: &str, low: &Linear, high:
 fn typical_mm(document: &Document, index: usize) -> f64 {
     let dimension = &document.dimensions[index];
     match (&dimension.readings, &dimension.drawing) {
-        (Some(readings), _) => crate::measure::value_of(readings),
+        (Some(readings), _) => readings.value_mm(),
         (None, Some(drawing)) => drawing.nominal_mm,
         (None, None) => 0.0,
     }
