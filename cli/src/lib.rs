@@ -63,6 +63,7 @@ fn dispatch(command: &Command, terminal: &mut Terminal) -> Result<Outcome, Stop>
     match command {
         Command::Gap(gap) => run::gap(gap, terminal),
         Command::Pick(pick) => run::pick(pick, terminal),
+        Command::Verify(verify) => run::verify(verify, terminal),
         Command::Preset(preset) => run::preset(preset, terminal),
     }
 }

@@ -26,6 +26,8 @@ pub enum Command {
     Gap(Gap),
     /// Which shims to fit
     Pick(Pick),
+    /// Does the fitted gap, as read, agree with the sum, and what to change
+    Verify(Verify),
     /// The ready-made stacks: list them, read one, or fill one in
     Preset(Preset),
 }
@@ -37,6 +39,7 @@ impl Command {
         match self {
             Command::Gap(_) => "gap",
             Command::Pick(_) => "pick",
+            Command::Verify(_) => "verify",
             Command::Preset(preset) => match preset.action {
                 PresetAction::List(_) => "preset list",
                 PresetAction::Show(_) => "preset show",
@@ -51,6 +54,7 @@ impl Command {
         match self {
             Command::Gap(gap) => gap.common.json,
             Command::Pick(pick) => pick.common.json,
+            Command::Verify(verify) => verify.common.json,
             Command::Preset(preset) => match &preset.action {
                 PresetAction::List(list) => list.json,
                 PresetAction::Show(show) => show.json,
@@ -97,7 +101,21 @@ pub struct Pick {
     pub common: Common,
 }
 
-/// Options that `gap` and `pick` share.
+/// `verify`.
+#[derive(Debug, clap::Args)]
+pub struct Verify {
+    /// What to work on.
+    #[arg(value_name = "STACK", value_parser = stack_parser(), help = STACK_HELP)]
+    pub stack: Stack,
+    /// What was measured, or is wanted.
+    #[arg(value_name = "NAME=VALUE", help = VALUES_HELP)]
+    pub values: Vec<Assignment>,
+    /// Options that other commands have too.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Options that `gap`, `pick` and `verify` share.
 #[derive(Debug, clap::Args)]
 pub struct Common {
     /// Give the answer as JSON, for another program

@@ -11,4 +11,5 @@ pub mod pick;
 pub mod preset;
 pub mod sum;
 pub mod text;
+pub mod verify;
 pub mod view;

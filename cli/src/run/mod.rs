@@ -3,10 +3,12 @@
 mod gap;
 mod pick;
 mod preset;
+mod verify;
 
 pub use gap::gap;
 pub use pick::pick;
 pub use preset::preset;
+pub use verify::verify;
 
 use shimwright_engine::analyse::{AnalyseError, Confidence};
 use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};

@@ -7,16 +7,20 @@ mod gap;
 mod judge;
 pub mod monte_carlo;
 mod root_sum_square;
+mod suspects;
 mod terms;
 mod verdict;
+mod verify;
 mod worst_case;
 
 pub use contribution::{Contribution, ContributionKind, contributions, effective_freedom};
 pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
 pub use judge::{Chances, Judge};
 pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
+pub use suspects::{Slip, Suspect};
 pub use terms::exact_of;
 pub use verdict::{ByNumber, Confidence, Verdict, by_number};
+pub use verify::{PackChange, RestsOn, Verified, VerifyReport, verify};
 pub use worst_case::{Corner, WorstCase, worst_case};
 
 use exact::ExactError;

@@ -1,0 +1,221 @@
+//! The answer of `verify` in words.
+
+use shimwright_engine::analyse::{PackChange, RestsOn, Slip, Verdict, Verified, VerifyReport};
+use shimwright_engine::document::diagnostic::Diagnostic;
+
+use super::number::{place_of, signed, to_place};
+use super::sum::typed_readings;
+use super::text::{Align, hanging, table};
+use super::view::View;
+
+/// The first line: whether reading and sum agree, and what to do.
+#[must_use]
+pub fn headline(view: &View<'_>, report: &VerifyReport) -> String {
+    let said: Vec<String> = report
+        .gaps
+        .iter()
+        .enumerate()
+        .filter(|(_, gap)| gap.found_mm.is_some())
+        .map(|(index, gap)| in_short(view, index, gap))
+        .collect();
+    let lead = if !report.agrees {
+        "FIND OUT WHY FIRST: "
+    } else if report.verdict.is_some_and(|verdict| verdict != Verdict::In) {
+        "CHANGE IT: "
+    } else {
+        "LEAVE IT: "
+    };
+    hanging("", &format!("{lead}{}", said.join("; ")), view.width)
+}
+
+fn in_short(view: &View<'_>, index: usize, gap: &Verified) -> String {
+    let u = gap.best_mm.or(gap.found_mm).map_or(0.0, |(_, u)| u);
+    let places = view.decimals(u);
+    match (gap.agrees, gap.predicted_mm, gap.found_mm) {
+        (Some(false), Some((sum, _)), Some((read, _))) => {
+            format!("{} is {} on paper and reads {}", gap.name, view.length(sum, places), view.length(read, places))
+        }
+        _ => {
+            let value = gap.best_mm.or(gap.found_mm).map_or(0.0, |(value, _)| value);
+            let mut text = format!("{} {}", gap.name, view.length(value, places));
+            if view.model.gaps[index].preload && !gap.name.to_lowercase().contains("preload") {
+                text.push_str(" of preload");
+            }
+            if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
+                let (low, high) = gap.accept_mm;
+                let off = low.map_or(0.0, |low| low - value).max(high.map_or(0.0, |high| value - high));
+                let miss = if off > 0.0 { format!(" by {}", view.length(off, places.max(2))) } else { String::new() };
+                text.push_str(&format!(", {}", view.sure(verdict, number, chances, true, &miss)));
+            }
+            text
+        }
+    }
+}
+
+/// The whole answer.
+#[must_use]
+pub fn text(view: &View<'_>, report: &VerifyReport, notes: &[Diagnostic]) -> String {
+    let mut text = headline(view, report);
+    for (index, gap) in report.gaps.iter().enumerate() {
+        let band = view.band(&view.document.gaps[index], gap.accept_mm, gap.target_mm);
+        if !band.is_empty() {
+            text.push_str(&hanging("  ", &format!("{}: {band}", gap.name), view.width));
+        }
+    }
+    for change in &report.packs {
+        text.push_str(&what_to_change(view, report, change));
+    }
+    text.push_str(&view.mind(notes));
+    for (index, gap) in report.gaps.iter().enumerate() {
+        if gap.found_mm.is_some() {
+            text.push_str(&side_by_side(view, index, gap));
+        }
+    }
+    for gap in &report.gaps {
+        text.push_str(&what_would_be_wrong(view, gap));
+    }
+    text.push_str(&record(view, report));
+    text.push_str("\nFigures\n");
+    let rows: Vec<Vec<String>> = report
+        .gaps
+        .iter()
+        .filter_map(|gap| gap.normalised_error.map(|error| (gap, error)))
+        .map(|(gap, error)| vec![format!("{}: normalised error E_n", gap.name), to_place(error, 2)])
+        .collect();
+    text.push_str(&table(&rows, &[Align::Left, Align::Point], 2));
+    for gap in &report.gaps {
+        if let Some(chances) = &gap.chances {
+            let row = vec![format!("{}: probability in band", gap.name), format!("{:.6}", chances.within + 0.0)];
+            text.push_str(&table(&[row], &[], 2));
+        }
+    }
+    let other = view.notes(notes);
+    if !other.is_empty() {
+        text.push('\n');
+        text.push_str(&other);
+    }
+    text.push_str(&view.list("Take care", &view.document.cautions, false));
+    text
+}
+
+/// The change of a pack in words, and why that way.
+fn what_to_change(view: &View<'_>, report: &VerifyReport, change: &PackChange) -> String {
+    let (Some(by), Some(wanted), Some(fitted)) = (change.change_mm, change.wanted_mm, change.fitted_mm) else {
+        return String::new();
+    };
+    let u = report.gaps.iter().filter_map(|gap| gap.best_mm.or(gap.found_mm)).map(|(_, u)| u).fold(0.0, f64::max);
+    let places = view.decimals(u);
+    let amount = view.length(by.abs(), places);
+    if amount.bytes().all(|byte| matches!(byte, b'0' | b'.')) {
+        return hanging("  ", &format!("{}: as it is, it is on target", change.name), view.width);
+    }
+    let thicker = by > 0.0;
+    let way = if thicker { "thicker" } else { "thinner" };
+    let does = match (change.thicker_opens, thicker) {
+        (Some(true), true) | (Some(false), false) => "opens this gap",
+        _ => "closes this gap",
+    };
+    let wait = match (report.agrees, report.verdict) {
+        (false, _) => ", but find out why first",
+        (true, Some(Verdict::In)) => ", which is not needed",
+        (true, _) => "",
+    };
+    let line = format!(
+        "{}: {amount} {way} brings it to target, because {way} {does}: {} in place of {}{wait}",
+        change.name,
+        view.length(wanted, places),
+        view.length(fitted, places)
+    );
+    hanging("  ", &line, view.width)
+}
+
+fn side_by_side(view: &View<'_>, index: usize, gap: &Verified) -> String {
+    let places = |u: f64| view.decimals(u);
+    let mut rows = Vec::new();
+    let mut row = |name: &str, (value, u): (f64, f64)| {
+        let decimals = places(u);
+        rows.push(vec![name.to_owned(), view.length(value, decimals), format!("± {}", view.length(2.0 * u, decimals))]);
+    };
+    if let Some(sum) = gap.predicted_mm {
+        row("sum of the parts", sum);
+    }
+    if let Some(read) = gap.found_mm {
+        row("as read", read);
+    }
+    if let (Some(best), RestsOn::Both) = (gap.best_mm, gap.rests_on) {
+        row("both at once", best);
+    }
+    let read_with = view.document.gaps[index].found.as_ref().map(typed_readings).unwrap_or_default();
+    let heading = format!("\n{} ({}, 19 times in 20; read {read_with})\n", gap.name, view.unit);
+    heading + &table(&rows, &[Align::Left, Align::Point, Align::Point], 2)
+}
+
+fn what_would_be_wrong(view: &View<'_>, gap: &Verified) -> String {
+    let Some((difference, u)) = gap.difference_mm.filter(|_| gap.agrees == Some(false)) else { return String::new() };
+    let places = view.decimals(u);
+    let mut text = format!(
+        "\nWhat would have to be larger or smaller for {}, the likeliest first (it reads {})\n",
+        gap.name,
+        signed(view.unit.from_mm(difference), places)
+    );
+    let rows: Vec<Vec<String>> = gap
+        .suspects
+        .iter()
+        .map(|one| {
+            let decimals = place_of(view.unit.from_mm(one.by_mm).abs()).map_or(places, |place| place.min(places));
+            let times = match one.times_its_u {
+                Some(times) => format!("{} times its own doubt", to_place(times / 2.0, 1)),
+                None => "taken as exact".to_owned(),
+            };
+            vec![one.name.replace(".found", " as read"), signed(view.unit.from_mm(one.by_mm), decimals), times]
+        })
+        .collect();
+    text.push_str(&table(&rows, &[Align::Left, Align::Point, Align::Left], 2));
+    for slip in &gap.slips {
+        let line = match slip {
+            Slip::ShimMore(label) => format!("it is as if one shim of {label} more were in than was written down"),
+            Slip::ShimFewer(label) => format!("it is as if one shim of {label} fewer were in than was written down"),
+            Slip::Part(name) => format!("it is as if {name} were left out"),
+            Slip::Digit(mm) => format!("it is as if one digit were misread, by {}", view.plain(*mm)),
+        };
+        text.push_str(&hanging("  or: ", &line, view.width));
+    }
+    text
+}
+
+/// What to write down.
+fn record(view: &View<'_>, report: &VerifyReport) -> String {
+    let mut lines = Vec::new();
+    for (index, gap) in report.gaps.iter().enumerate() {
+        let Some((value, u)) = gap.best_mm.or(gap.found_mm) else { continue };
+        let places = view.decimals(u);
+        let rests = match gap.rests_on {
+            RestsOn::Both => "from the sum and the reading",
+            RestsOn::Reading => "as read",
+            RestsOn::Parts => "by the sum of the parts",
+        };
+        let read = view.document.gaps[index]
+            .found
+            .as_ref()
+            .map_or(String::new(), |found| format!("; read {}", typed_readings(found)));
+        let (low, high) = gap.interval_mm;
+        lines.push(format!(
+            "{} {} {} {rests}, 19 times in 20 between {} and {}{read}",
+            gap.name,
+            view.length(value, places),
+            view.unit,
+            view.length(low, places),
+            view.length(high, places)
+        ));
+    }
+    for pack in &view.model.packs {
+        if pack.fitted.is_some() {
+            lines.push(format!(
+                "{}: {} in",
+                pack.name,
+                if pack.fitted_labels.is_empty() { "none".to_owned() } else { pack.fitted_labels.join(" + ") }
+            ));
+        }
+    }
+    view.list("For the record", &lines, false)
+}
