@@ -74,7 +74,8 @@ fn finish(result: Result<Outcome, Stop>, command: &str, json: bool, terminal: &m
         Ok(outcome) => return outcome.status(),
         Err(Stop::Write(fault)) if fault.kind() == io::ErrorKind::BrokenPipe => return Outcome::Good.status(),
         Err(Stop::Write(fault)) => exit::not_written(&fault),
-        Err(Stop::Wrong { diagnostics, sources }) => (diagnostics, sources),
+        // What a reader should know beside an answer says nothing where there is none.
+        Err(Stop::Wrong { diagnostics, sources }) => (diagnostics.into_errors(), sources),
     };
     let said = if json {
         terminal.say(&diagnose::json(&diagnostics, &sources, command))

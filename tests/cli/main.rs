@@ -1,6 +1,10 @@
 //! The tool as it is run.
 
+mod bad;
 mod commands;
+mod hostile;
+mod notes;
 mod pages;
 mod presets;
 mod tool;
+mod values;

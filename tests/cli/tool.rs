@@ -1,8 +1,10 @@
 //! Running the tool in the project's folder.
 
-use std::io::Write;
+use std::io::{Read, Write};
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
 
 /// What a run gave.
 pub(crate) struct Run {
@@ -38,6 +40,69 @@ pub(crate) fn run_with(words: &[&str], input: &str) -> Run {
     // A tool that refuses early may close its input; that is no fault of the test.
     drop(child.stdin.take().expect("the input is a pipe").write_all(input.as_bytes()));
     read(child.wait_with_output().expect("the tool ends"))
+}
+
+/// The longest that a run may take before it is ended.
+const LIMIT: Duration = Duration::from_secs(5);
+/// The most memory that a run may have, in KiB, where the shell can bound it: twenty times what a text of the largest
+/// size that is read, 8 MiB, takes as it is.
+const MEMORY: &str = "1000000";
+
+/// Runs the tool with a text on standard input, within bounds of time and memory.
+///
+/// # Panics
+/// If it has not ended in time; it is ended then.
+pub(crate) fn run_bounded(words: &[&str], input: &[u8]) -> Run {
+    let mut child = bounded_in_memory()
+        .args(words)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the tool starts");
+    let mut to = child.stdin.take().expect("the input is a pipe");
+    let mut pipes: [Box<dyn Read + Send>; 2] = [
+        Box::new(child.stdout.take().expect("the answer is a pipe")),
+        Box::new(child.stderr.take().expect("the report is a pipe")),
+    ];
+    let mut said = [Vec::new(), Vec::new()];
+    let status = thread::scope(|scope| {
+        // A tool that refuses early may close its input; that is no fault of the test.
+        scope.spawn(move || drop(to.write_all(input)));
+        for (pipe, said) in pipes.iter_mut().zip(&mut said) {
+            scope.spawn(|| pipe.read_to_end(said).expect("what the tool says can be read"));
+        }
+        let begun = Instant::now();
+        loop {
+            if let Some(status) = child.try_wait().expect("the tool can be waited for") {
+                return Some(status);
+            }
+            if begun.elapsed() > LIMIT {
+                child.kill().expect("the tool can be ended");
+                child.wait().expect("the tool has ended");
+                return None;
+            }
+            thread::sleep(Duration::from_millis(5));
+        }
+    });
+    let [out, err] = said.map(|said| String::from_utf8(said).expect("what the tool says is UTF-8"));
+    let status = status.unwrap_or_else(|| panic!("{words:?} did not end in {LIMIT:?}"));
+    let status = status.code().unwrap_or_else(|| panic!("{words:?} was stopped: {status}\n{err}"));
+    Run { out, err, status }
+}
+
+#[cfg(unix)]
+fn bounded_in_memory() -> Command {
+    let tool = tool();
+    let mut shell = Command::new("sh");
+    shell.current_dir(root()).env_remove("NO_COLOR").args(["-c", "ulimit -v \"$1\"; shift; exec \"$0\" \"$@\""]);
+    shell.arg(tool.get_program()).arg(MEMORY);
+    shell
+}
+
+#[cfg(not(unix))]
+fn bounded_in_memory() -> Command {
+    tool()
 }
 
 fn finish(command: &mut Command) -> Run {

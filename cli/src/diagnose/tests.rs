@@ -54,6 +54,8 @@ error[double-key]: `gear` is given twice (lines 4 and 5)
   |   ---- first given here
 5 |   gear: 30.01
   |   ^^^^
+  |
+  = help: keep one of them
 
 error[unknown-name]: nothing is called `gearr`
  --> box.yaml:7:28
@@ -94,7 +96,7 @@ fn the_same_as_json() {
       "line": 5,
       "column": 3,
       "path": "dimensions",
-      "help": null
+      "help": "keep one of them"
     },
 "#;
     assert!(text.starts_with(expected), "{text}");
@@ -112,7 +114,8 @@ error[colon-in-text]: a `: ` in a text is read as a key
 1 | title: box: two
   |           ^
   |
-  = help: put the text in quotes, or leave the space behind the colon out
+  = help: put the text in quotes, or leave the space behind the colon out; a key
+          of its own goes on its own line; the rest of the file was not read
 
 1 fault; nothing was worked out
 ";

@@ -12,6 +12,7 @@ pub use verify::verify;
 
 use shimwright_engine::analyse::{AnalyseError, Confidence};
 use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
+use shimwright_engine::document::resolved::{Document, Gap};
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::length::Unit;
 use shimwright_engine::model::{Model, build};
@@ -57,5 +58,19 @@ fn stop(diagnostics: Diagnostics, sources: Sources) -> Stop {
 }
 
 fn not_computed(job: Job, fault: &AnalyseError) -> Stop {
-    job.stop(Code::NotComputed, fault.to_string())
+    let diagnostic = of_analysis(&job.loaded.document, fault);
+    stop(diagnostic.into(), job.loaded.sources)
+}
+
+/// Why a gap could not be computed, with its place in the document.
+fn of_analysis(document: &Document, fault: &AnalyseError) -> Diagnostic {
+    let AnalyseError::Exact { gap, .. } = fault;
+    at_gap(Diagnostic::error(Code::NotComputed, fault.to_string()), document.gaps.iter().find(|one| &one.name == gap))
+}
+
+fn at_gap(diagnostic: Diagnostic, gap: Option<&Gap>) -> Diagnostic {
+    match gap {
+        Some(gap) => diagnostic.at(gap.at).path(format!("gaps.{}", gap.name)),
+        None => diagnostic,
+    }
 }

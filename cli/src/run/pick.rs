@@ -1,9 +1,10 @@
 //! Which shims to fit.
 
-use shimwright_engine::document::diagnostic::Code;
+use shimwright_engine::document::diagnostic::{Code, Diagnostic};
+use shimwright_engine::document::resolved::{Document, Gap};
 use shimwright_engine::select::{PickError, PickOptions, pick as choose};
 
-use super::Job;
+use super::{Job, at_gap, of_analysis, stop};
 use crate::args::Pick;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::report::{answer_json, json, pick as words};
@@ -19,8 +20,8 @@ pub fn pick(args: &Pick, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let answer = match choose(&job.model, &PickOptions { confidence: job.confidence }) {
         Ok(answer) => answer,
         Err(fault) => {
-            let code = code_of(&fault);
-            return Err(job.stop(code, fault.to_string()));
+            let diagnostic = nothing_chosen(&job.loaded.document, &fault);
+            return Err(stop(diagnostic.into(), job.loaded.sources));
         }
     };
     let view = job.view(terminal.text_width());
@@ -36,12 +37,35 @@ pub fn pick(args: &Pick, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     Ok(of_verdict(answer.verdict))
 }
 
-fn code_of(fault: &PickError) -> Code {
+/// Why nothing was chosen, with its place in the document and what to do.
+fn nothing_chosen(document: &Document, fault: &PickError) -> Diagnostic {
+    let said = |code| Diagnostic::error(code, fault.to_string());
+    let at_pack = |diagnostic: Diagnostic, name: &str| match document.packs.iter().find(|pack| pack.name == name) {
+        Some(pack) => diagnostic.at(pack.at).path(format!("packs.{name}")),
+        None => diagnostic,
+    };
     match fault {
-        PickError::NothingToChoose | PickError::NoTarget { .. } => Code::NoTarget,
-        PickError::SeveralPacks { .. } => Code::SeveralPacks,
-        PickError::NoPack { .. } => Code::NoPack,
-        PickError::TooMany { .. } => Code::TooManyPacks,
-        PickError::Analyse(_) => Code::NotComputed,
+        PickError::NoTarget { gap } => {
+            let help = "write `target:` and the figure to aim at beside `accept`";
+            at_gap(said(Code::NoTarget), document.gaps.iter().find(|one| &one.name == gap)).help(help)
+        }
+        PickError::NothingToChoose => {
+            let judged = |gap: &&Gap| gap.target.is_some() || gap.low.is_some() || gap.high.is_some();
+            let (gap, help) = match document.gaps.iter().find(judged) {
+                Some(gap) => (Some(gap), "write the pack's name in the chain: `chain: pocket - gear - shims`"),
+                None => (document.gaps.first(), "write `accept:` with the band, or `target:`, beside the chain"),
+            };
+            at_gap(said(Code::NoTarget), gap).help(help)
+        }
+        PickError::SeveralPacks { packs } => {
+            let named = packs.iter().find(|name| document.packs.first().is_none_or(|first| &first.name != *name));
+            let help = "leave one of them out, with its thickness as a dimension in its place";
+            at_pack(said(Code::SeveralPacks), named.or(packs.first()).map_or("", String::as_str)).help(help)
+        }
+        PickError::NoPack { pack, .. } => at_pack(said(Code::NoPack), pack).help("look at its rules and at its kit"),
+        PickError::TooMany { pack } => {
+            at_pack(said(Code::TooManyPacks), pack).help("allow fewer shims by `count`, or name fewer sizes in the kit")
+        }
+        PickError::Analyse(fault) => of_analysis(document, fault),
     }
 }

@@ -67,7 +67,7 @@ pub(super) fn slips(model: &Model, gap: &Gap, difference: &Form) -> Vec<Slip> {
             if explains(coefficient * item.thickness_mm) {
                 found.push(Slip::ShimMore(item.label.clone()));
             }
-            let is_in = pack.fitted_labels.iter().any(|label| *label == item.label);
+            let is_in = pack.fitted_labels.contains(&item.label);
             if is_in && explains(-coefficient * item.thickness_mm) {
                 found.push(Slip::ShimFewer(item.label.clone()));
             }

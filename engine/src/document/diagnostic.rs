@@ -137,6 +137,13 @@ impl Diagnostics {
         self.all.is_empty()
     }
 
+    /// The errors alone.
+    #[must_use]
+    pub fn into_errors(mut self) -> Diagnostics {
+        self.all.retain(|one| one.severity == Severity::Error);
+        self
+    }
+
     /// The notes alone.
     #[must_use]
     pub fn into_notes(self) -> Vec<Diagnostic> {
@@ -185,6 +192,7 @@ codes! {
     Tag = "tag": "Tags (`!word`) are not taken.";
     ChainDash = "chain-begins-with-dash": "An expression that begins with `- ` is read by YAML as a list.";
     ColonInText = "colon-in-text": "A `: ` in a text is read by YAML as a key.";
+    HashInText = "hash-in-text": "A `#` with a blank before it begins a remark, and what follows is not read.";
     Tab = "tab": "A tab stands where YAML wants spaces.";
     UnknownKey = "unknown-key": "This key is not known here.";
     DoubleKey = "double-key": "The same key is given twice.";
@@ -217,7 +225,7 @@ codes! {
     NeedsFitted = "needs-fitted": "A reading of the assembled gap needs to know which shims were in.";
     NoTarget = "no-target": "There is nothing to aim at.";
     TightPlay = "tight-play": "A play of nothing says only that the pack is tight.";
-    NotRead = "not-read": "A shim that stays must be among those that are fitted.";
+    NotFitted = "not-fitted": "A shim that stays must be among those that are fitted.";
     NoPack = "no-pack": "No pack obeys the rules.";
     TooManyPacks = "too-many-packs": "There are more packs than can be looked through.";
     SeveralPacks = "several-packs": "This version chooses one pack at a time.";

@@ -27,10 +27,8 @@ pub fn check(name: &str) -> Result<(), BadName> {
         );
     }
     if Unit::from_word(name).is_some() || name == "of" {
-        return bad(
-            format!("`{name}` is a word of the language of chains"),
-            format!("call it `{name}_` or something longer"),
-        );
+        let what = if name == "of" { "belongs to a share, as in `15 % of cord`" } else { "is a unit" };
+        return bad(format!("`{name}` {what}, and cannot be a name"), format!("call it `{name}_` or something longer"));
     }
     let fine = |c: char| c.is_alphanumeric() || c == '_' || c == ' ';
     if let Some(odd) = name.chars().find(|&c| !fine(c)) {

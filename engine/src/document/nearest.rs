@@ -1,5 +1,7 @@
 //! Did you mean: the known word nearest to a mistyped one.
 
+use crate::length::Unit;
+
 /// The nearest of `known` to `word`, where one is near enough to be a slip of the hand.
 #[must_use]
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
@@ -8,9 +10,27 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     known
         .into_iter()
         .map(|candidate| (distance(&typed, &fold(candidate)), candidate))
-        .filter(|&(distance, _)| distance <= allowed)
+        // A word of which no letter stays is no slip of the hand: `x` is not a mistyped `f`.
+        .filter(|&(distance, candidate)| {
+            distance <= allowed && distance < candidate.chars().count().max(typed.chars().count())
+        })
         .min_by_key(|&(distance, candidate)| (distance, candidate.len()))
         .map(|(_, candidate)| candidate)
+}
+
+/// What to write in place of a word that is no unit known here.
+#[must_use]
+pub fn unit_advice(word: &str) -> String {
+    // Units of length that are not taken: `cm` is no mistyped `mm`.
+    const OTHERS: [&str; 7] = ["nm", "cm", "dm", "m", "km", "ft", "yd"];
+    if let Some(unit) = Unit::meant_by(word) {
+        return format!("write `{unit}`");
+    }
+    let known = Unit::ALL.map(Unit::word);
+    match nearest(word, known).filter(|_| !OTHERS.contains(&word)) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("the units are {}", known.join(", ")),
+    }
 }
 
 /// Case, and what people put between words, do not count.
@@ -40,7 +60,7 @@ fn distance(a: &str, b: &str) -> usize {
 
 #[cfg(test)]
 mod tests {
-    use super::nearest;
+    use super::{nearest, unit_advice};
 
     #[test]
     fn slips_are_found_and_strangers_are_not() {
@@ -50,5 +70,13 @@ mod tests {
         assert_eq!(nearest("Depth-Gauge", known), Some("depth gauge"));
         assert_eq!(nearest("colour", known), None);
         assert_eq!(nearest("xy", known), None);
+        assert_eq!(nearest("x", ["f", "m"]), None);
+    }
+
+    #[test]
+    fn another_unit_is_no_slip_of_the_hand() {
+        assert_eq!(unit_advice("tou"), "did you mean `thou`?");
+        assert_eq!(unit_advice("inches"), "write `in`");
+        assert_eq!(unit_advice("cm"), "the units are mm, in, thou, um");
     }
 }

@@ -133,7 +133,7 @@ impl Node {
             Value::Scalar(scalar) if scalar.quoted => "a text in quotes",
             Value::Scalar(_) => "a single value",
             Value::List(_) => "a list",
-            Value::Map(_) => "a map",
+            Value::Map(_) => "keys with values",
         }
     }
 }

@@ -1,9 +1,11 @@
 //! From YAML text to a tree. The only place that knows which YAML library is in use.
 
+mod fault;
+
 use std::fmt;
 
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
-use serde_yaml::{DuplicateKeyPolicy, Error, MergeKeyPolicy, NonFiniteFloatPolicy, Options, Spanned};
+use serde_yaml::{DuplicateKeyPolicy, MergeKeyPolicy, NonFiniteFloatPolicy, Options, Spanned};
 
 use super::diagnostic::{Code, Diagnostic};
 use super::source::{SourceId, Sources, Span};
@@ -33,13 +35,13 @@ pub fn read(sources: &Sources, id: SourceId) -> Result<Node, Box<Diagnostic>> {
             let node = Builder { id, text }.node(raw);
             match node.value {
                 Value::Null => {
-                    let fault = Diagnostic::error(Code::Empty, "there is nothing in it");
+                    let fault = Diagnostic::error(Code::Empty, "there is nothing in it but blanks and remarks");
                     Err(Box::new(fault.at(Span { source: id, start: 0, end: 0 })))
                 }
                 _ => Ok(node),
             }
         }
-        Err(error) => Err(Box::new(explain(&error, text, id))),
+        Err(error) => Err(Box::new(fault::explain(&error, text, id))),
     }
 }
 
@@ -201,84 +203,6 @@ fn is_block(text: &str, start: usize) -> bool {
     [" |", " >", " |-", " >-", " |+", " >+"].iter().any(|mark| previous.ends_with(mark))
 }
 
-/// The library's fault in shop words, with its place.
-fn explain(error: &Error, text: &str, id: SourceId) -> Diagnostic {
-    let at = error.location().map(|location| {
-        let start = byte_at(text, location.line(), location.column());
-        Span { source: id, start, end: text[start..].chars().next().map_or(start, |c| start + c.len_utf8()) }
-    });
-    let words = error.without_snippet().to_string();
-    let line = at.map_or("", |at| line_around(text, at.start));
-    let mut fault = fault_in_shop_words(error.without_snippet(), &words, line);
-    fault.at = at;
-    fault
-}
-
-fn fault_in_shop_words(error: &Error, words: &str, line: &str) -> Diagnostic {
-    let rest = "the rest of the file was not read";
-    let value = line.split_once(": ").map_or("", |(_, value)| value.trim());
-    if matches!(error, Error::Budget { .. }) || words.contains("nesting") || words.contains("recursion") {
-        return if words.to_lowercase().contains("anchor") || words.to_lowercase().contains("alias") {
-            Diagnostic::error(Code::Alias, "anchors and aliases are not taken")
-                .help("write the value out where it is used")
-        } else {
-            Diagnostic::error(Code::TooLarge, "the file is nested too deeply or has too many values").help(rest)
-        };
-    }
-    if words.contains("merge key") {
-        return Diagnostic::error(Code::Alias, "a merge key `<<` is not taken")
-            .help("write the values out where they are used");
-    }
-    if words.contains("tag") && matches!(error, Error::UnsupportedTag { .. }) {
-        return Diagnostic::error(Code::Tag, "a tag such as `!word` is not taken")
-            .help("take it out, or put the text in quotes");
-    }
-    if words.contains("multiple YAML documents") {
-        return Diagnostic::error(Code::Yaml, "there are two documents in the file")
-            .help("keep one document a file; take the `---` out");
-    }
-    let indent = line.len() - line.trim_start().len();
-    if words.contains("tab") || line[..indent].contains('\t') {
-        return Diagnostic::error(Code::Tab, "a tab stands where YAML wants spaces").help("indent with spaces only");
-    }
-    if words.contains("block sequence entries are not allowed") || value.starts_with("- ") {
-        return Diagnostic::error(Code::ChainDash, "a value that begins with `- ` is read as a list")
-            .help("begin with the positive term, or with `0 - `; or put the expression in quotes");
-    }
-    if words.contains("mapping values are not allowed") && value.contains(": ") {
-        return Diagnostic::error(Code::ColonInText, "a `: ` in a text is read as a key")
-            .help("put the text in quotes, or leave the space behind the colon out");
-    }
-    if words.contains("unclosed quote") {
-        return Diagnostic::error(Code::Yaml, "a quotation mark opens here and never closes").help(rest);
-    }
-    Diagnostic::error(Code::Yaml, format!("this is not YAML ({})", without_place(words))).help(rest)
-}
-
-/// The library's words without the place behind them, which is shown in another way.
-fn without_place(words: &str) -> &str {
-    let first = words.lines().next().unwrap_or(words);
-    first.split(" at line ").next().unwrap_or(first)
-}
-
-fn byte_at(text: &str, line: u64, column: u64) -> usize {
-    let line = usize::try_from(line).unwrap_or(usize::MAX).max(1);
-    let column = usize::try_from(column).unwrap_or(usize::MAX).max(1);
-    let mut start = 0;
-    for (number, content) in text.split_inclusive('\n').enumerate() {
-        if number + 1 == line {
-            return start + content.chars().take(column - 1).map(char::len_utf8).sum::<usize>();
-        }
-        start += content.len();
-    }
-    text.len()
-}
-
-fn line_around(text: &str, at: usize) -> &str {
-    let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
-    text[start..].lines().next().unwrap_or("")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -324,6 +248,12 @@ mod tests {
         assert_eq!(code("a: !word 3\n"), Code::Tag);
         assert_eq!(code("a: - b - c\n"), Code::ChainDash);
         assert_eq!(code("title: box: two\n"), Code::ColonInText);
+        assert_eq!(code("a: { b: - c }\n"), Code::ChainDash);
+        assert_eq!(code("a: { note: box: two }\n"), Code::ColonInText);
+        assert_eq!(code("a: { b: 1 c: 2 }\n"), Code::Yaml);
+        assert_eq!(code("title: *box*\n"), Code::Alias);
+        assert_eq!(code("a: { chain: b - bearing #2 - c }\nd: 1\n"), Code::HashInText);
+        assert_eq!(code("a:\n  bearing #2: 3\n  b: 1\n"), Code::HashInText);
         assert_eq!(code("a:\n\tb: 1\n"), Code::Tab);
         assert_eq!(code("a: \"open\n"), Code::Yaml);
         assert_eq!(code("a: 1\n---\nb: 2\n"), Code::Yaml);

@@ -84,13 +84,15 @@ pub fn parse_number(text: &str) -> Result<Typed, NumberFault> {
         "" => None,
         _ => match Unit::from_word(word) {
             Some(unit) => Some(unit),
-            None if word.chars().all(char::is_alphabetic) => return Err(NumberFault::UnknownUnit(word.to_owned())),
+            None if word.chars().all(char::is_alphabetic) || Unit::meant_by(word).is_some() => {
+                return Err(NumberFault::UnknownUnit(word.to_owned()));
+            }
             None => return Err(NumberFault::NotANumber),
         },
     };
     let number: f64 = digits.parse().map_err(|_| NumberFault::NotANumber)?;
-    // A light-year in millimetres is below 1e19; what is above 1e15 mm is a slip, and would spoil the grid.
-    if !number.is_finite() || number.abs() > 1e15 {
+    // 1e12 mm is further than the moon: a slip, and the 1 nm grid ends not far beyond.
+    if !number.is_finite() || number.abs() > 1e12 {
         return Err(NumberFault::NotFinite);
     }
     Ok(Typed { number, digits: digits.to_owned(), unit, step: step_of(digits) })

@@ -32,6 +32,23 @@ impl Unit {
         }
     }
 
+    /// The unit that a word probably means which names none: `inches`, `millimetre`, `"`.
+    #[must_use]
+    pub fn meant_by(word: &str) -> Option<Unit> {
+        let low = word.to_lowercase();
+        let begins = |starts: &[&str]| starts.iter().any(|start| low.starts_with(start));
+        match low.as_str() {
+            "\"" | "\u{201d}" | "\u{2033}" | "''" => Some(Unit::Inch),
+            "mil" | "mils" => Some(Unit::Thou),
+            _ if Unit::from_word(&low).is_some() => Unit::from_word(&low),
+            _ if begins(&["inch"]) => Some(Unit::Inch),
+            _ if begins(&["thou"]) => Some(Unit::Thou),
+            _ if begins(&["millim", "milim"]) => Some(Unit::Mm),
+            _ if begins(&["micro"]) => Some(Unit::Um),
+            _ => None,
+        }
+    }
+
     /// The word that a document uses for this unit.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -83,6 +100,14 @@ mod tests {
         for unit in Unit::ALL {
             assert_eq!(Unit::from_word(unit.word()), Some(unit));
         }
+    }
+
+    #[test]
+    fn other_words_for_a_unit_are_understood_but_not_taken() {
+        for (word, unit) in [("inches", Unit::Inch), ("\"", Unit::Inch), ("MM", Unit::Mm), ("microns", Unit::Um)] {
+            assert_eq!((Unit::from_word(word), Unit::meant_by(word)), (None, Some(unit)), "{word}");
+        }
+        assert_eq!(Unit::meant_by("cm"), None);
     }
 
     #[test]

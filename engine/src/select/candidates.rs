@@ -6,7 +6,9 @@ use crate::length::on_grid;
 use crate::model::{Item, Pack};
 
 /// More packs than this are not looked through at a time.
-pub const MOST_CANDIDATES: usize = 500_000;
+pub const MOST_CANDIDATES: usize = 200_000;
+/// More sizes than this are not tried on the way to them.
+const MOST_STEPS: usize = 4_000_000;
 
 /// A pack: how many of each item, those that are used only.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -68,8 +70,7 @@ impl<'a> Rules<'a> {
 
     /// The least and the greatest thickness that any pack could have, by the count alone.
     pub(super) fn span_nm(&self) -> (i64, i64) {
-        let most = i64::try_from(self.most).unwrap_or(i64::MAX);
-        (0, self.items.last().map_or(0, |item| item.thickness_nm().saturating_mul(most)))
+        (0, self.items.last().map_or(0, |item| times(item.thickness_nm(), self.most)))
     }
 
     /// Hands over each pack whose thickness is in `window_nm` (both ends in), until told to stop.
@@ -87,10 +88,10 @@ impl<'a> Rules<'a> {
             let item = &self.items[index];
             let staying = item.staying;
             let (count, thickness) = staying_behind[index + 1];
-            let more = item.thickness_nm() * i64::try_from(staying).unwrap_or(0);
-            staying_behind[index] = (count + staying, thickness + more);
+            staying_behind[index] = (count + staying, thickness.saturating_add(times(item.thickness_nm(), staying)));
         }
-        let mut walk = Walk { rules: self, window: (window_nm.0, high), staying_behind, counts: Vec::new(), take };
+        let mut walk =
+            Walk { rules: self, window: (window_nm.0, high), staying_behind, counts: Vec::new(), steps: 0, take };
         walk.from(0, 0, 0)
     }
 
@@ -108,49 +109,67 @@ impl<'a> Rules<'a> {
     }
 }
 
+/// A thickness so many times; it saturates, for a kit may name any length.
+pub(super) fn times(nm: i64, count: usize) -> i64 {
+    nm.saturating_mul(i64::try_from(count).unwrap_or(i64::MAX))
+}
+
 struct Walk<'a, F> {
     rules: &'a Rules<'a>,
     window: (i64, i64),
     /// For each item: how many shims stay in it and those behind, and their thickness.
     staying_behind: Vec<(usize, i64)>,
     counts: Vec<(usize, usize)>,
+    steps: usize,
     take: &'a mut F,
 }
 
 impl<F: FnMut(Candidate) -> ControlFlow<()>> Walk<'_, F> {
-    /// Goes on from item `index` with `shims` taken that are `thickness` thick together.
+    /// Goes on from item `index` with `shims` taken that are `thickness` thick together. It goes one level deeper for
+    /// each size that is taken, not for each that is passed over: a kit may have thousands.
     fn from(&mut self, index: usize, shims: usize, thickness: i64) -> ControlFlow<()> {
         let (staying, staying_thickness) = self.staying_behind[index];
-        if shims + staying > self.rules.most || thickness + staying_thickness > self.window.1 {
+        if shims + staying > self.rules.most || thickness.saturating_add(staying_thickness) > self.window.1 {
             return ControlFlow::Continue(());
         }
-        let Some(item) = self.rules.items.get(index) else {
-            return self.finish(shims, thickness);
-        };
+        let items = self.rules.items;
+        let room = self.rules.most - shims;
         // Items are in order of thickness: the last one bounds what can still be added.
-        let thickest = self.rules.items.last().map_or(0, Item::thickness_nm);
-        let room = i64::try_from(self.rules.most - shims).unwrap_or(i64::MAX);
-        if thickness.saturating_add(thickest.saturating_mul(room)) < self.window.0 {
+        if thickness.saturating_add(times(items.last().map_or(0, Item::thickness_nm), room)) < self.window.0 {
             return ControlFlow::Continue(());
         }
-        let needed = i64::try_from(self.rules.least.saturating_sub(shims)).unwrap_or(i64::MAX);
-        if thickness.saturating_add(item.thickness_nm().saturating_mul(needed)) > self.window.1 {
-            return ControlFlow::Continue(());
+        if staying == 0 {
+            self.finish(shims, thickness)?;
         }
-        let most = self.rules.available(item).min(self.rules.most - shims);
-        for count in item.staying..=most {
-            let added = thickness + item.thickness_nm() * i64::try_from(count).unwrap_or(0);
-            if added > self.window.1 {
+        let needed = self.rules.least.saturating_sub(shims).max(1);
+        // The last shim has to reach the window by itself.
+        let first = if room == 1 && staying == 0 {
+            index + items[index..].partition_point(|item| thickness.saturating_add(item.thickness_nm()) < self.window.0)
+        } else {
+            index
+        };
+        for (next, item) in items.iter().enumerate().skip(first) {
+            self.steps += 1;
+            if self.steps > MOST_STEPS {
+                return ControlFlow::Break(());
+            }
+            // Those that follow are thicker still, and of what stays among them this one is no thicker.
+            if room == 0 || thickness.saturating_add(times(item.thickness_nm(), needed)) > self.window.1 {
                 break;
             }
-            if count > 0 {
-                self.counts.push((index, count));
-            }
-            let flow = self.from(index + 1, shims + count, added);
-            if count > 0 {
+            for count in item.staying.max(1)..=self.rules.available(item).min(room) {
+                let added = thickness.saturating_add(times(item.thickness_nm(), count));
+                if added > self.window.1 {
+                    break;
+                }
+                self.counts.push((next, count));
+                let flow = self.from(next + 1, shims + count, added);
                 self.counts.pop();
+                flow?;
             }
-            flow?;
+            if item.staying > 0 {
+                break;
+            }
         }
         ControlFlow::Continue(())
     }

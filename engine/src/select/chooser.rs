@@ -16,6 +16,9 @@ const LEAST_HALF_MM: f64 = 0.01;
 /// Distances are whole numbers: billionths of half a band, so that no two packs 1 nm apart are level by rounding.
 const DISTANCE_UNIT: i128 = 1_000_000_000;
 
+/// More patterns of errors than this are not judged for one gap in one choice: each needs a distribution of its own.
+const MOST_PATTERNS: usize = 600;
+
 /// A gap that takes part in the choice.
 pub(super) struct Aim<'a> {
     pub(super) gap: &'a Gap,
@@ -34,7 +37,7 @@ impl Aim<'_> {
     }
 
     fn distance(&self, thickness_nm: i64) -> i64 {
-        let off = (self.expected_nm(thickness_nm) - on_grid(self.target_mm)).abs();
+        let off = self.expected_nm(thickness_nm).saturating_sub(on_grid(self.target_mm)).saturating_abs();
         scaled(off, self.half_mm)
     }
 }
@@ -127,7 +130,8 @@ impl<'a> Chooser<'a> {
             let reach = aim.half_mm * (distance as f64 / DISTANCE_UNIT as f64);
             let ends = [aim.target_mm - reach, aim.target_mm + reach]
                 .map(|gap| on_grid((gap - aim.start_mm) / aim.coefficient));
-            window = (window.0.max(ends[0].min(ends[1]) - 2), window.1.min(ends[0].max(ends[1]) + 2));
+            let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+            window = (window.0.max(low.saturating_sub(2)), window.1.min(high.saturating_add(2)));
         }
         window
     }
@@ -168,8 +172,12 @@ impl<'a> Chooser<'a> {
             whole.terms().iter().map(|&(column, coefficient)| (self.classes[column], coefficient.to_bits())).collect();
         errors.sort_unstable();
         let mean = whole.mean_mm(&self.model.columns);
+        let full = self.judges.len() >= MOST_PATTERNS * self.aims.len();
         let (judge, prepared_mean) = match self.judges.entry((aim, errors)) {
             std::collections::hash_map::Entry::Occupied(there) => there.into_mut(),
+            std::collections::hash_map::Entry::Vacant(_) if full => {
+                return Err(PickError::TooMany { pack: self.model.packs[self.pack].name.clone() });
+            }
             std::collections::hash_map::Entry::Vacant(free) => {
                 let judge = Judge::new(whole, gap, &self.model.columns)
                     .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;

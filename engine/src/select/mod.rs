@@ -1,7 +1,7 @@
 //! Which shims to fit.
 //!
-//! Selection is a stream of the packs that obey the rules ([`candidates`]), a judgement of each by the exact method
-//! ([`chooser`]), and one order of choice in whole numbers ([`order`]). It finds the best of all packs, not the first
+//! Selection is a stream of the packs that obey the rules (`candidates`), a judgement of each by the exact method
+//! (`chooser`), and one order of choice in whole numbers (`order`). It finds the best of all packs, not the first
 //! good one.
 
 mod candidates;
@@ -113,10 +113,10 @@ pub enum PickError {
         gap: String,
     },
     /// More than one pack.
-    #[error("packs {packs} are to be chosen together; this version chooses one pack at a time")]
+    #[error("{} are to be chosen together; this version chooses one pack at a time", quoted(packs))]
     SeveralPacks {
         /// Their names.
-        packs: String,
+        packs: Vec<String>,
     },
     /// No pack obeys the rules.
     #[error("no pack of `{pack}` obeys the rules: {why}")]
@@ -127,7 +127,7 @@ pub enum PickError {
         why: String,
     },
     /// There are too many to look through.
-    #[error("`{pack}` can be made up in more ways than can be looked through ({MOST_CANDIDATES} near the target)")]
+    #[error("`{pack}` can be made up in more ways than can be looked through")]
     TooMany {
         /// The pack.
         pack: String,
@@ -135,6 +135,10 @@ pub enum PickError {
     /// A distribution cannot be computed.
     #[error(transparent)]
     Analyse(#[from] AnalyseError),
+}
+
+fn quoted(names: &[String]) -> String {
+    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" and ")
 }
 
 /// Chooses a pack for the gaps of a model.
@@ -202,8 +206,8 @@ fn pack_to_choose(model: &Model) -> Result<usize, PickError> {
         [] => Err(PickError::NothingToChoose),
         [one] => Ok(*one),
         _ => {
-            let names: Vec<String> = packs.iter().map(|&index| format!("`{}`", model.packs[index].name)).collect();
-            Err(PickError::SeveralPacks { packs: names.join(" and ") })
+            let packs = packs.iter().map(|&index| model.packs[index].name.clone()).collect();
+            Err(PickError::SeveralPacks { packs })
         }
     }
 }

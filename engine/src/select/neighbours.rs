@@ -52,9 +52,13 @@ fn next(chooser: &Chooser<'_>, at: i64, thicker: bool) -> Result<Option<Candidat
     let (least, most) = rules.span_nm();
     let mut step = FIRST_STEP_NM;
     loop {
-        let window = if thicker { (at + 1, at.saturating_add(step)) } else { (at.saturating_sub(step), at - 1) };
+        let window = if thicker {
+            (at.saturating_add(1), at.saturating_add(step))
+        } else {
+            (at.saturating_sub(step), at.saturating_sub(1))
+        };
         let found = look_through(chooser, &rules, window)?;
-        let far = |one: &Candidate| (one.thickness_nm - at).abs();
+        let far = |one: &Candidate| one.thickness_nm.saturating_sub(at).saturating_abs();
         if let Some(best) = found.into_iter().min_by_key(|one| (far(one), key(chooser, one, Stock::Box))) {
             return Ok(Some(best));
         }

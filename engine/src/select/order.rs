@@ -42,11 +42,11 @@ pub(super) fn key(chooser: &Chooser<'_>, candidate: &Candidate, stock: Stock) ->
     let first = chooser.aims.first();
     let looseness = first.map_or(0, |aim| {
         let sign = if aim.gap.preload { -1 } else { 1 };
-        sign * aim.expected_nm(candidate.thickness_nm)
+        aim.expected_nm(candidate.thickness_nm).saturating_mul(sign)
     });
     let against_lean = chooser.lean().is_some_and(|(aim, lean)| {
-        let off = aim.expected_nm(candidate.thickness_nm) - on_grid(aim.target_mm);
-        let looser = if aim.gap.preload { -off } else { off };
+        let off = aim.expected_nm(candidate.thickness_nm).saturating_sub(on_grid(aim.target_mm));
+        let looser = if aim.gap.preload { off.saturating_neg() } else { off };
         match lean {
             Lean::Looser => looser < 0,
             Lean::Tighter => looser > 0,

@@ -5,7 +5,7 @@
 //! a pack further away is never nearer, and by the one-sided inequality of Chebyshev it is less likely in band.
 
 use super::PickError;
-use super::candidates::{Candidate, Rules};
+use super::candidates::{Candidate, Rules, times};
 use super::chooser::{Chooser, Judged};
 use super::order::key;
 use crate::analyse::Verdict;
@@ -80,15 +80,25 @@ fn among(
     looked: i64,
     whole: bool,
 ) -> Result<Outcome, PickError> {
+    let class = |one: &Judged| (rank(one.verdict), -one.hundredths());
     let mut judged: Vec<Judged> = Vec::new();
+    let mut best_so_far = None;
+    let mut furthest = i64::MAX;
     for candidate in found {
+        if chooser.distance(candidate.thickness_nm) > furthest {
+            break;
+        }
         let one = chooser.judge(candidate, stock)?;
         judged.push(one);
         if one.verdict == Verdict::In {
             break;
         }
+        if best_so_far.is_none_or(|best| class(&one) < best) {
+            best_so_far = Some(class(&one));
+            // None further away than this can be better.
+            furthest = beyond_doubt(chooser, one.hundredths());
+        }
     }
-    let class = |one: &Judged| (rank(one.verdict), -one.hundredths());
     // The first of the best class is the nearest one, for they are in order of distance.
     let Some(nearest) = (0..judged.len()).min_by_key(|&index| (class(&judged[index]), index)) else {
         return Ok(Outcome::LookFurther(looked.saturating_mul(GROWTH)));
@@ -164,7 +174,7 @@ pub(super) fn fitted(chooser: &Chooser<'_>) -> Option<Candidate> {
         .map(|(index, item)| (index, item.fitted))
         .collect();
     let thickness_nm =
-        counts.iter().map(|&(item, count)| items[item].thickness_nm() * i64::try_from(count).unwrap_or(0)).sum();
+        counts.iter().fold(0_i64, |sum, &(item, count)| sum.saturating_add(times(items[item].thickness_nm(), count)));
     let shims = counts.iter().map(|(_, count)| count).sum();
     let candidate = Candidate { counts, thickness_nm, shims };
     own_rules(chooser, Stock::Box).obeys(&candidate).then_some(candidate)

@@ -131,7 +131,7 @@ fn defaults_and_given_values_are_of_their_kind() {
     one("band: at least 0.1", "band: [0.1]", Code::WrongForm, "limits are two lengths");
     one("deep: [3.0, 3.1]", "deep: []", Code::WrongForm, "there is no reading in it");
     one("deep: [3.0, 3.1]", "deep: { top: wide }", Code::NotANumber, "`wide`");
-    one("high: 2.5", "high: 2,5", Code::BadInput, "no input is called `5`");
+    one("high: 2.5", "high: 2,5", Code::DecimalComma, "`2,5` has a comma");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::token::{Kind, Token, tokens};
 use super::{Fault, fault};
 use crate::document::diagnostic::Code;
-use crate::document::nearest::nearest;
+use crate::document::nearest::unit_advice;
 use crate::document::source::Span;
 use crate::document::tree::Node;
 use crate::document::written::Named;
@@ -132,11 +132,12 @@ impl<'a> Line<'a> {
     fn unit(&self, word: Token) -> Result<Unit, Fault> {
         let text = self.text(word);
         Unit::from_word(text).ok_or_else(|| {
-            let help = match nearest(text, Unit::ALL.map(Unit::word)) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => format!("the units are {}", Unit::ALL.map(Unit::word).join(", ")),
-            };
-            fault(Code::UnknownUnit, self.span(word), format!("`{text}` is no unit that is known here"), help)
+            fault(
+                Code::UnknownUnit,
+                self.span(word),
+                format!("`{text}` is no unit that is known here"),
+                unit_advice(text),
+            )
         })
     }
 

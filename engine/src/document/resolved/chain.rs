@@ -1,10 +1,10 @@
 //! Expressions with their names bound, and the order in which gaps can be worked.
 
-use super::{Bound, Context, Gap};
+use super::{Bound, Context, Names};
 use crate::document::diagnostic::{Code, Diagnostic};
 use crate::document::expression::Expression;
 use crate::document::source::Span;
-use crate::document::written::Reader;
+use crate::document::written::{self, Named, Reader};
 
 /// A linear expression over dimensions, gaps and packs, in millimetres.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,7 +95,10 @@ pub(super) fn linear(
             }
             None => {
                 if !["dimensions", "gaps", "packs"].iter().any(|section| reader.was_dropped(section, name)) {
-                    unknown(reader, context, name, used.at);
+                    let message = format!("nothing is called `{name}`");
+                    let named = Named { text: name.clone(), at: used.at };
+                    let help = "a chain is made of the names of dimensions, gaps and packs";
+                    reader.unknown_name(&named, message, context.names.known(), help);
                 }
                 whole = false;
                 continue;
@@ -111,62 +114,71 @@ pub(super) fn linear(
     })
 }
 
-fn unknown(reader: &mut Reader<'_>, context: &Context<'_>, name: &str, at: Span) {
-    let fault = Diagnostic::error(Code::UnknownName, format!("nothing is called `{name}`")).at(at);
-    reader.push(match context.names.nearest(name) {
-        Some(near) => fault.help(format!("did you mean `{near}`?")),
-        None => fault.help("a chain is made of the names of dimensions, gaps and packs"),
-    });
-}
-
-/// The order in which gaps can be worked; None, with an error, where they go round in a circle.
-pub(super) fn order(reader: &mut Reader<'_>, gaps: &[Gap]) -> Option<Vec<usize>> {
-    let mut done = vec![false; gaps.len()];
+/// The order in which gaps can be worked, those that a gap refers to before it; None, with an error, where they go round
+/// in a circle. It looks at the gaps as written, whatever else is wrong with them.
+pub(super) fn order(reader: &mut Reader<'_>, gaps: &[written::Gap], names: &Names) -> Option<Vec<usize>> {
+    #[derive(Clone, Copy, PartialEq)]
+    enum Mark {
+        New,
+        Open,
+        Done,
+    }
+    let referred: Vec<Vec<usize>> = gaps.iter().map(|gap| referred(gap, names)).collect();
+    let mut marks = vec![Mark::New; gaps.len()];
     let mut order = Vec::with_capacity(gaps.len());
-    // Repeated passes instead of recursion: a chain of a thousand gaps must not use the stack.
-    while order.len() < gaps.len() {
-        let before = order.len();
-        for (index, gap) in gaps.iter().enumerate() {
-            if !done[index] && referred(gap).all(|other| done[other]) {
-                done[index] = true;
-                order.push(index);
+    for first in 0..gaps.len() {
+        // A way of its own instead of recursion: a chain of a thousand gaps must not use the stack.
+        let mut way = vec![(first, 0)];
+        while let Some(&mut (at, ref mut next)) = way.last_mut() {
+            if marks[at] == Mark::Done {
+                way.pop();
+                continue;
             }
-        }
-        if order.len() == before {
-            let ring: Vec<String> =
-                circle(gaps, &done).into_iter().map(|index| format!("`{}`", gaps[index].name)).collect();
-            let first = gaps.iter().zip(&done).find(|(_, done)| !**done).map(|(gap, _)| gap.chain.at);
-            let fault =
-                Diagnostic::error(Code::Cycle, format!("gaps refer to each other in a circle: {}", ring.join(" to ")));
-            reader.push(match first {
-                Some(at) => fault.at(at),
-                None => fault,
-            });
-            return None;
+            marks[at] = Mark::Open;
+            let Some(&other) = referred[at].get(*next) else {
+                marks[at] = Mark::Done;
+                order.push(at);
+                way.pop();
+                continue;
+            };
+            *next += 1;
+            match marks[other] {
+                Mark::New => way.push((other, 0)),
+                Mark::Open => {
+                    circle(reader, gaps, &way, other);
+                    return None;
+                }
+                Mark::Done => {}
+            }
         }
     }
     Some(order)
 }
 
-fn referred(gap: &Gap) -> impl Iterator<Item = usize> + '_ {
-    gap.chain.summands.iter().filter_map(|one| match one.what {
-        What::Gap(index) => Some(index),
+fn referred(gap: &written::Gap, names: &Names) -> Vec<usize> {
+    let gap_of = |name: &String| match names.get(name) {
+        Some(Bound::Gap(index)) => Some(index),
         _ => None,
-    })
+    };
+    gap.chain.terms.keys().filter_map(gap_of).collect()
 }
 
-/// One circle among the gaps that are not done: every one of them refers to another such one.
-fn circle(gaps: &[Gap], done: &[bool]) -> Vec<usize> {
-    let Some(mut at) = done.iter().position(|done| !done) else { return Vec::new() };
-    let mut way = Vec::new();
-    while !way.contains(&at) {
-        way.push(at);
-        match referred(&gaps[at]).find(|&other| !done[other]) {
-            Some(next) => at = next,
-            None => return way,
-        }
-    }
-    way.push(at);
-    let start = way.iter().position(|&one| one == at).unwrap_or(0);
-    way.split_off(start)
+/// Complains of the circle that a way closes by coming back to a gap that is on it.
+fn circle(reader: &mut Reader<'_>, gaps: &[written::Gap], way: &[(usize, usize)], back: usize) {
+    let start = way.iter().position(|&(one, _)| one == back).unwrap_or(0);
+    let mut ring: Vec<usize> = way[start..].iter().map(|&(one, _)| one).collect();
+    // The first of the document is the one to point at.
+    let first = ring.iter().enumerate().min_by_key(|&(_, one)| one).map_or(0, |(index, _)| index);
+    ring.rotate_left(first);
+    let gap = &gaps[ring[0]];
+    let name = &gap.name.text;
+    let message = if ring.len() == 1 {
+        format!("the chain of `{name}` has the gap itself in it")
+    } else {
+        let names = ring.iter().chain(&ring[..1]).map(|&index| format!("`{}`", gaps[index].name.text));
+        format!("gaps refer to each other in a circle: {}", names.collect::<Vec<_>>().join(" to "))
+    };
+    let help = "a chain may name another gap, but not one that is made of it";
+    let fault = Diagnostic::error(Code::Cycle, message).at(gap.chain.at).path(format!("gaps.{name}.chain"));
+    reader.push(fault.help(help));
 }

@@ -52,6 +52,9 @@ pub(super) fn resolve(
     if matches!(drawing, Some(None)) || matches!(readings, Some(None)) {
         return None;
     }
+    if let (Some(Some(drawing)), Some(Some(readings))) = (&drawing, &readings) {
+        super::slips::readings_off(reader, &written.name.text, drawing, readings);
+    }
     Some(Dimension {
         name: written.name.text.clone(),
         drawing: drawing.flatten(),

@@ -2,8 +2,7 @@
 
 use std::sync::LazyLock;
 
-use crate::document::diagnostic::{Code, Diagnostic};
-use crate::document::nearest::nearest;
+use crate::document::diagnostic::Code;
 use crate::document::source::Sources;
 use crate::document::written::{self, Length, Named, Reader};
 use crate::document::yaml;
@@ -75,6 +74,9 @@ impl Default {
         }
     }
 }
+
+/// More known instruments than this are not listed in a message.
+const MOST_LISTED: usize = 12;
 
 const SHIPPED: &str = include_str!("../../../data/instruments.yaml");
 
@@ -152,13 +154,12 @@ pub(super) fn find(
     if let Some(index) = instruments.iter().position(|one| one.name == name.text && usable(&one)) {
         return Some(InstrumentRef::Named(index));
     }
+    if reader.was_dropped("instruments", &name.text) {
+        return None;
+    }
     let known = || instruments.iter().filter(usable).map(|one| one.name.as_str());
-    let fault = Diagnostic::error(Code::UnknownName, format!("no instrument is called `{}`", name.text)).at(name.at);
-    reader.push(match nearest(&name.text, known()) {
-        Some(near) => fault.help(format!("did you mean `{near}`?")),
-        None => {
-            fault.help(format!("known are {}; others go under `instruments`", known().collect::<Vec<_>>().join(", ")))
-        }
-    });
+    let listed = known().take(MOST_LISTED).collect::<Vec<_>>().join(", ");
+    let message = format!("no instrument is called `{}`", name.text);
+    reader.unknown_name(name, message, known(), format!("known are {listed}; others go under `instruments`"));
     None
 }

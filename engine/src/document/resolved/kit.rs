@@ -46,6 +46,15 @@ pub(super) fn resolve(reader: &mut Reader<'_>, context: &Context<'_>, written: &
     let unit = written.unit.unwrap_or(context.unit);
     let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), Assumed::Shim)?;
     let counted = written.on_hand.is_some();
+    let listed = match &written.sizes {
+        Sizes::List(list) => list.len(),
+        Sizes::Range(_) | Sizes::Counted => 0,
+    };
+    let most = listed.max(written.on_hand.as_ref().map_or(0, Vec::len)).max(written.actual.len());
+    if most > MOST_SIZES {
+        reader.error(Code::TooLarge, written.name.at, format!("the kit has {most} sizes; the most is {MOST_SIZES}"));
+        return None;
+    }
     let mut sizes = match &written.sizes {
         Sizes::List(list) => {
             list.iter().map(|one| (one.mm(unit), one.typed.label(unit, context.unit), one.at)).collect()
@@ -60,7 +69,8 @@ pub(super) fn resolve(reader: &mut Reader<'_>, context: &Context<'_>, written: &
     sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
     for (index, (mm, typed, at)) in sizes.iter().enumerate() {
         if on_grid(*mm) <= 0 {
-            reader.error(Code::KitSize, *at, format!("a shim of {typed} is no shim; sizes are greater than zero"));
+            let finest = if *mm > 0.0 { "a nanometre at least" } else { "greater than zero" };
+            reader.error(Code::KitSize, *at, format!("a shim of {typed} is no shim; sizes are {finest}"));
         } else if index > 0 && on_grid(sizes[index - 1].0) == on_grid(*mm) {
             reader.error(Code::KitSize, *at, format!("the size {typed} is given twice"));
         }

@@ -8,11 +8,10 @@ mod pack;
 mod readings;
 mod slips;
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::diagnostic::{Code, Diagnostic};
 use super::expression::Expression;
-use super::nearest::nearest;
 use super::source::Span;
 use super::written::{self, Named, Reader};
 use crate::length::Unit;
@@ -92,12 +91,12 @@ pub(super) enum Bound {
 
 /// The names that may stand in expressions.
 pub(super) struct Names {
-    bound: HashMap<String, Bound>,
+    bound: BTreeMap<String, Bound>,
 }
 
 impl Names {
     fn new(reader: &mut Reader<'_>, document: &written::Document) -> Names {
-        let mut names = Names { bound: HashMap::new() };
+        let mut names = Names { bound: BTreeMap::new() };
         let mut first: HashMap<String, Span> = HashMap::new();
         let dimensions = document.dimensions.iter().map(|one| &one.name).enumerate();
         let gaps = document.gaps.iter().map(|one| &one.name).enumerate();
@@ -127,11 +126,9 @@ impl Names {
         self.bound.get(name).copied()
     }
 
-    fn nearest(&self, name: &str) -> Option<&str> {
-        // The map has no order; a tie between equally near names must not depend on the run.
-        let mut known: Vec<&str> = self.bound.keys().map(String::as_str).collect();
-        known.sort_unstable();
-        nearest(name, known)
+    /// All names, in order: a tie between equally near ones must not depend on the run.
+    fn known(&self) -> impl Iterator<Item = &str> {
+        self.bound.keys().map(String::as_str)
     }
 }
 
@@ -165,7 +162,8 @@ pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<D
         .iter()
         .filter_map(|one| below(reader, "gaps", &one.name, |reader| gap(reader, &context, one)))
         .collect::<Vec<_>>();
-    let gap_order = if gaps.len() == written.gaps.len() { chain::order(reader, &gaps) } else { None };
+    let gap_order = chain::order(reader, &written.gaps, &names);
+    slips::found_without_fitted(reader, written, &names);
     if reader.diagnostics.has_errors() {
         return None;
     }

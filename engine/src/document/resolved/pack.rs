@@ -4,8 +4,7 @@ use super::instrument::{self, Default as Assumed, InstrumentRef};
 use super::kit::{Kit, Size};
 use super::readings::{self, Readings};
 use super::{Context, Count};
-use crate::document::diagnostic::{Code, Diagnostic};
-use crate::document::nearest::nearest;
+use crate::document::diagnostic::Code;
 use crate::document::source::Span;
 use crate::document::written::{self, Length, Reader, Stay};
 use crate::length::{Unit, on_grid};
@@ -68,12 +67,9 @@ pub(super) fn resolve(
     let Some(index) = kits.iter().position(|kit| kit.name == named.text) else {
         // A kit that is there but has a fault of its own has been complained of.
         if !written_kits.iter().any(|kit| kit.name.text == named.text) && !reader.was_dropped("kits", &named.text) {
-            let known = || written_kits.iter().map(|kit| kit.name.text.as_str());
-            let fault = Diagnostic::error(Code::UnknownName, format!("no kit is called `{}`", named.text)).at(named.at);
-            reader.push(match nearest(&named.text, known()) {
-                Some(near) => fault.help(format!("did you mean `{near}`?")),
-                None => fault.help("write it under `kits`"),
-            });
+            let known = written_kits.iter().map(|kit| kit.name.text.as_str());
+            let message = format!("no kit is called `{}`", named.text);
+            reader.unknown_name(named, message, known, "write it under `kits`, with its sizes");
         }
         return None;
     };
@@ -167,7 +163,10 @@ fn stay(reader: &mut Reader<'_>, stay: &Stay, fitted: &mut Option<Vec<Fitted>>, 
         Stay::None => {}
         Stay::All(at) => match fitted {
             Some(list) => list.iter_mut().for_each(|one| one.stays = true),
-            None => not_fitted(reader, *at, "all"),
+            None => {
+                let message = "`stay: all` does not say which shims are in";
+                reader.error_with_help(Code::NotFitted, *at, message, "name them under `fitted`");
+            }
         },
         Stay::These(lengths) => {
             for length in lengths {
@@ -188,10 +187,5 @@ fn text(length: &Length) -> String {
 
 fn not_fitted(reader: &mut Reader<'_>, at: Span, what: &str) {
     let help = "name the shims that are in now under `fitted`, those that stay among them";
-    reader.error_with_help(
-        Code::NotRead,
-        at,
-        format!("`{what}` is to stay, but it is not among the fitted shims"),
-        help,
-    );
+    reader.error_with_help(Code::NotFitted, at, format!("{what} is to stay, and is not among the fitted shims"), help);
 }

@@ -1,11 +1,16 @@
 //! Slips that only the whole document shows: a unit or a decimal point gone wrong, a reading that lacks its pack,
 //! a part that nothing uses.
 
+use std::collections::{BTreeSet, HashSet};
+
 use super::chain::What;
-use super::{Document, Gap, Linear};
+use super::{Bound, Document, Drawing, Linear, Names, Readings};
 use crate::document::diagnostic::{Code, Diagnostic};
-use crate::document::written::Reader;
+use crate::document::written::{self, Reader};
 use crate::length::on_grid;
+
+/// More readings than this are not listed in a message.
+const MOST_SHOWN: usize = 6;
 
 /// A slip's ratio may be off by this much and is still seen as one.
 const NEAR: f64 = 0.02;
@@ -28,25 +33,28 @@ pub fn ratio(value_mm: f64, expected_mm: f64) -> Option<&'static str> {
 }
 
 pub(super) fn check(reader: &mut Reader<'_>, document: &Document) {
-    readings_off_their_drawing(reader, document);
     bands(reader, document);
-    found_without_fitted(reader, document);
     unused(reader, document);
 }
 
-fn readings_off_their_drawing(reader: &mut Reader<'_>, document: &Document) {
-    for dimension in &document.dimensions {
-        let (Some(drawing), Some(readings)) = (&dimension.drawing, &dimension.readings) else { continue };
-        for place in &readings.places {
-            for (&value, typed) in place.values_mm.iter().zip(&place.typed) {
-                if let Some(slip) = ratio(value, drawing.nominal_mm) {
-                    let message =
-                        format!("`{}` reads {typed} where the drawing says {}: {slip}", dimension.name, drawing.typed);
-                    let path = format!("dimensions.{}.readings", dimension.name);
-                    reader.push(Diagnostic::error(Code::SlipOfUnit, message).at(readings.at).path(path));
-                }
-            }
+/// Complains of readings that are 25.4 or 10 times off their drawing, those that are off in one way together.
+pub(super) fn readings_off(reader: &mut Reader<'_>, name: &str, drawing: &Drawing, readings: &Readings) {
+    let all = readings.places.iter().flat_map(|place| place.values_mm.iter().zip(&place.typed));
+    let mut found: Vec<(&'static str, Vec<&str>)> = Vec::new();
+    for (&value, typed) in all {
+        let Some(slip) = ratio(value, drawing.nominal_mm) else { continue };
+        match found.iter_mut().find(|(there, _)| *there == slip) {
+            Some((_, list)) => list.push(typed),
+            None => found.push((slip, vec![typed])),
         }
+    }
+    for (slip, typed) in found {
+        let shown = typed.iter().take(MOST_SHOWN).copied().collect::<Vec<_>>().join(", ");
+        let more = if typed.len() > MOST_SHOWN { ", …" } else { "" };
+        let message = format!("`{name}` reads {shown}{more} where the drawing says {}: {slip}", drawing.typed);
+        let path = format!("dimensions.{name}.readings");
+        let help = "mend the figure; or write its unit behind it, such as `1.25 in`";
+        reader.push(Diagnostic::error(Code::SlipOfUnit, message).at(readings.at).path(path).help(help));
     }
 }
 
@@ -84,36 +92,42 @@ fn typical_mm(document: &Document, index: usize) -> f64 {
     }
 }
 
+/// Complains of a gap that was read assembled while a pack of its chain does not say which shims were in.
+///
+/// It looks at the document as written: the packs and chains that are known are looked at whatever else is wrong.
+pub(super) fn found_without_fitted(reader: &mut Reader<'_>, written: &written::Document, names: &Names) {
+    for gap in &written.gaps {
+        let Some(found) = &gap.found else { continue };
+        for index in packs_of(written, names, gap) {
+            let name = &written.packs[index].name.text;
+            if written.packs[index].fitted.is_none() && !reader.was_dropped("fitted", name) {
+                let message =
+                    format!("`{}` was read assembled, but `{name}` does not say which shims were in", gap.name.text);
+                let path = format!("packs.{name}.fitted");
+                let help = format!("give `fitted` under `{name}`; `[]` where none was in");
+                reader.push(Diagnostic::error(Code::NeedsFitted, message).at(found.at).path(path).help(help));
+            }
+        }
+    }
+}
+
 /// The packs in a gap's chain, those of the gaps that it refers to among them.
-pub(super) fn packs_of(document: &Document, gap: &Gap) -> Vec<usize> {
-    let mut found = Vec::new();
+fn packs_of(written: &written::Document, names: &Names, gap: &written::Gap) -> BTreeSet<usize> {
+    let mut found = BTreeSet::new();
+    let mut seen = HashSet::new();
     let mut open = vec![gap];
     while let Some(gap) = open.pop() {
-        for one in &gap.chain.summands {
-            match one.what {
-                What::Pack(index) if !found.contains(&index) => found.push(index),
-                What::Gap(index) => open.push(&document.gaps[index]),
+        for name in gap.chain.terms.keys() {
+            match names.get(name) {
+                Some(Bound::Pack(index)) => {
+                    found.insert(index);
+                }
+                Some(Bound::Gap(index)) if seen.insert(index) => open.push(&written.gaps[index]),
                 _ => {}
             }
         }
     }
     found
-}
-
-fn found_without_fitted(reader: &mut Reader<'_>, document: &Document) {
-    for gap in &document.gaps {
-        let Some(found) = &gap.found else { continue };
-        for index in packs_of(document, gap) {
-            let pack = &document.packs[index];
-            if pack.fitted.is_none() {
-                let message =
-                    format!("`{}` was read assembled, but `{}` does not say which shims were in", gap.name, pack.name);
-                let path = format!("packs.{}.fitted", pack.name);
-                let help = format!("give `fitted` under `{}`; `[]` where none was in", pack.name);
-                reader.push(Diagnostic::error(Code::NeedsFitted, message).at(found.at).path(path).help(help));
-            }
-        }
-    }
 }
 
 fn unused(reader: &mut Reader<'_>, document: &Document) {

@@ -72,7 +72,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
         return Some(Dimension { drawing: Some(Drawing::Exact(exact)), ..empty });
     }
     if entry.value.entries().is_none() {
-        reader.wrong_form(&entry.value, "a length or a map");
+        reader.wrong_form(&entry.value, "a length, or keys such as `size` and `tolerance`,");
         return None;
     }
     let fields = reader.fields(&entry.value, Section::Dimension)?;
@@ -83,7 +83,8 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
         fields.read(reader, "sigma_level", |reader, node| reader.positive_number(node, "the sigma level")).flatten();
     let source = fields.read(reader, "source", Reader::text).flatten();
     let note = fields.read(reader, "note", Reader::text).flatten();
-    let nothing = ["size", "limits", "readings"].iter().all(|key| fields.get(key).is_none());
+    let says_something = ["size", "tolerance", "class", "general", "sd", "limits", "readings"];
+    let nothing = says_something.iter().all(|key| fields.get(key).is_none());
     if nothing && !fields.unknown {
         let help = "give `size` with `tolerance`, `class`, `general` or `sd`; or `limits`; or `readings`";
         reader.error_with_help(
@@ -96,6 +97,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
     }
     for needs_limits in ["distribution", "sigma_level"] {
         if let Some(node) = fields.get(needs_limits)
+            && !fields.unknown
             && !["tolerance", "class", "general", "limits"].iter().any(|key| fields.get(key).is_some())
         {
             reader.error(
@@ -128,13 +130,14 @@ fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>) -> Optio
     }
     if let Some(node) = fields.get("freedom")
         && fields.get("sd").is_none()
+        && !fields.unknown
     {
         reader.error(Code::KeysExclude, node.at, "`freedom` belongs beside `sd`");
     }
     let spread = spread(reader, fields);
     let Some(size_node) = fields.get("size") else {
         for key in ["tolerance", "class", "general", "sd"] {
-            if let Some(node) = fields.get(key) {
+            if let Some(node) = fields.get(key).filter(|_| !fields.unknown) {
                 reader.error(Code::MissingKey, node.at, format!("`{key}` needs `size` beside it"));
             }
         }

@@ -67,7 +67,12 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Gap> {
     let wear_limit = fields.read(reader, "wear_limit", Reader::length).flatten();
     let source = fields.read(reader, "source", Reader::text).flatten();
     let note = fields.read(reader, "note", Reader::text).flatten();
-    let Some(chain) = fields.get("chain") else {
+    let written =
+        |node: &&Node| !matches!(node.value, Value::Null) && node.text().is_none_or(|text| !text.trim().is_empty());
+    let Some(chain) = fields.get("chain").filter(written) else {
+        if fields.unknown && fields.get("chain").is_none() {
+            return None;
+        }
         let help = "write it as a sum: `chain: pocket - gear - shims`";
         reader.error_with_help(
             Code::EmptyGap,
@@ -79,7 +84,8 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Gap> {
     };
     let chain = reader.within("chain", |reader| reader.expression(chain))?;
     if chain.terms.is_empty() {
-        reader.error(Code::EmptyGap, chain.at, format!("the chain of `{}` has no part in it", entry.key.text));
+        let message = format!("the chain of `{}` has no part in it", entry.key.text);
+        reader.error_with_help(Code::EmptyGap, chain.at, message, "write the parts' names: `pocket - gear - shims`");
         return None;
     }
     let name = Named { text: entry.key.text.clone(), at: entry.key.at };
@@ -90,7 +96,12 @@ fn accept(reader: &mut Reader<'_>, node: &Node) -> Option<Accept> {
     match &node.value {
         Value::List(items) => {
             let [low, high] = items.as_slice() else {
-                reader.error(Code::WrongForm, node.at, format!("a band has two ends, not {}", items.len()));
+                if reader.commas_in_a_pair(node, items) {
+                    return None;
+                }
+                let message = format!("a band has two ends, not {}", items.len());
+                let help = "write [0.05, 0.20]; with one end only, `at least 0.05` or `at most 0.20`";
+                reader.error_with_help(Code::WrongForm, node.at, message, help);
                 return None;
             };
             let (low, high) = (reader.expression(low), reader.expression(high));
@@ -119,8 +130,12 @@ fn accept(reader: &mut Reader<'_>, node: &Node) -> Option<Accept> {
 }
 
 fn found(reader: &mut Reader<'_>, node: &Node) -> Option<Readings> {
-    if node.get("readings").is_some() {
+    let known = |entry: &Entry| keys::of(Section::Found).any(|key| key.name == entry.key.text);
+    if node.entries().is_some_and(|entries| entries.iter().any(known)) {
         let fields = reader.fields(node, Section::Found)?;
+        if fields.get("readings").is_none() && !fields.unknown {
+            reader.error(Code::MissingKey, node.at, "`found` as a map needs `readings`");
+        }
         return readings::of_fields(reader, &fields);
     }
     readings::bare(reader, node)

@@ -45,6 +45,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Kit> {
     let sizes = match fields.get("sizes") {
         Some(node) => reader.within("sizes", |reader| sizes(reader, node)),
         None if on_hand.is_some() || !actual.is_empty() => Some(Sizes::Counted),
+        None if fields.unknown => None,
         None => {
             let help = "write `sizes: [0.10, 0.15]`, or a range with from, to and step";
             reader.error_with_help(
@@ -75,7 +76,7 @@ fn sizes(reader: &mut Reader<'_>, node: &Node) -> Option<Sizes> {
     if node.entries().is_some() {
         let fields = reader.fields(node, Section::SizeRange)?;
         let mut part = |key: &str| {
-            if fields.get(key).is_none() {
+            if fields.get(key).is_none() && !fields.unknown {
                 reader.error(Code::MissingKey, node.at, format!("a range of sizes needs `{key}`"));
             }
             fields.read(reader, key, Reader::length).flatten()
@@ -83,7 +84,7 @@ fn sizes(reader: &mut Reader<'_>, node: &Node) -> Option<Sizes> {
         let (from, to, step) = (part("from"), part("to"), part("step"));
         return Some(Sizes::Range([from?, to?, step?]));
     }
-    let list = reader.lengths(node);
+    let list = reader.thicknesses(node);
     if matches!(&node.value, crate::document::tree::Value::List(items) if items.is_empty()) {
         reader.error(Code::EmptyKit, node.at, "the kit has no sizes");
         return None;
@@ -93,7 +94,7 @@ fn sizes(reader: &mut Reader<'_>, node: &Node) -> Option<Sizes> {
 
 fn on_hand(reader: &mut Reader<'_>, node: &Node) -> Vec<(Length, usize)> {
     let mut counts = Vec::new();
-    for entry in reader.entries(node, "a map of size and number") {
+    for entry in reader.entries(node, "each size with its number, such as { 0.10: 3 },") {
         let size = size_key(reader, entry);
         let number = reader.within(&entry.key.text, |reader| {
             let length = reader.length(&entry.value)?;
@@ -111,9 +112,9 @@ fn on_hand(reader: &mut Reader<'_>, node: &Node) -> Vec<(Length, usize)> {
 
 fn actual(reader: &mut Reader<'_>, node: &Node) -> Vec<(Length, Vec<Length>)> {
     let mut found = Vec::new();
-    for entry in reader.entries(node, "a map of size and measured thicknesses") {
+    for entry in reader.entries(node, "each size with its measured thicknesses, such as { 0.10: [0.101] },") {
         let size = size_key(reader, entry);
-        let measured = reader.within(&entry.key.text, |reader| reader.lengths(&entry.value));
+        let measured = reader.within(&entry.key.text, |reader| reader.thicknesses(&entry.value));
         if let Some(wrong) = measured.iter().find(|length| length.typed.number <= 0.0) {
             reader.error(Code::KitSize, wrong.at, "a shim is thicker than zero");
         }

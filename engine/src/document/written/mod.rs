@@ -1,5 +1,6 @@
 //! The document as written: forms are known, units and names are not resolved yet.
 
+mod commas;
 mod dimension;
 mod gap;
 mod instrument;
@@ -11,7 +12,7 @@ mod readings;
 use super::diagnostic::Code;
 use super::keys::Section;
 use super::name;
-use super::tree::{Entry, Node};
+use super::tree::{Entry, Node, Value};
 use crate::length::Unit;
 
 pub use dimension::{Dimension, Drawing, Shape, Spread};
@@ -49,6 +50,9 @@ pub struct Document {
 #[must_use]
 pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
     let Some(fields) = reader.fields(tree, Section::Document) else { return Document::default() };
+    if fields.unknown || fields.left_out {
+        reader.lose_names();
+    }
     fields.read(reader, "note", Reader::text);
     let document = Document {
         title: fields.read(reader, "title", Reader::text).flatten(),
@@ -61,7 +65,12 @@ pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
         cautions: fields.read(reader, "cautions", Reader::texts).unwrap_or_default(),
         fitting: fields.read(reader, "fitting", Reader::texts).unwrap_or_default(),
     };
-    if fields.get("gaps").and_then(Node::entries).is_none_or(<[Entry]>::is_empty) {
+    let none = fields.get("gaps").is_none_or(|node| match &node.value {
+        Value::Null => true,
+        Value::Map(entries) => entries.is_empty(),
+        _ => false,
+    });
+    if none && !fields.unknown {
         let help = "write `gaps:` with a chain of the dimensions";
         reader.error_with_help(Code::NoGap, tree.at, "the document has no gap", help);
     }
@@ -83,7 +92,17 @@ fn section<T>(
     read: impl Fn(&mut Reader<'_>, &Entry) -> Option<T>,
 ) -> Vec<T> {
     let Some(node) = fields.get(key) else { return Vec::new() };
-    if matches!(node.value, super::tree::Value::Null) {
+    if matches!(node.value, Value::Null) {
+        return Vec::new();
+    }
+    if node.entries().is_none() {
+        reader.lose_names();
+        // A section whose one entry is called `bearing #2` is the text `bearing` to YAML.
+        if reader.within(key, |reader| reader.no_number_sign(node)).is_none() {
+            return Vec::new();
+        }
+        let message = "names are due here, each with what it stands for behind it or below it";
+        reader.error_with_help(Code::WrongForm, node.at, message, format!("write `{key}:` and below it `NAME: …`"));
         return Vec::new();
     }
     reader.within(key, |reader| {
@@ -93,6 +112,10 @@ fn section<T>(
                 && let Err(bad) = name::check(&entry.key.text)
             {
                 reader.error_with_help(Code::BadName, entry.key.at, bad.message, bad.help);
+                // A chain that uses the name has pieces of it, which are no names that are missing.
+                for piece in entry.key.text.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == ' ')) {
+                    reader.drop_entry(key, piece.trim());
+                }
             }
             match reader.within(&entry.key.text, |reader| read(reader, entry)) {
                 Some(one) => found.push(one),

@@ -72,7 +72,11 @@ const MOST_SHIMS: f64 = 1000.0;
 pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
     let fields = reader.fields(&entry.value, Section::Pack)?;
     let kit = fields.read(reader, "kit", Reader::named).flatten();
-    if fields.get("kit").is_none() {
+    if fields.unknown {
+        // One of them may be a mistyped `fitted`, which then is not missing.
+        reader.drop_entry("fitted", &entry.key.text);
+    }
+    if fields.get("kit").is_none() && !fields.unknown {
         let help = "write `kit: NAME`, NAME being one of `kits`";
         reader.error_with_help(
             Code::MissingKey,
@@ -88,7 +92,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
         count: fields.read(reader, "count", count).flatten().unwrap_or_default(),
         fitted: fields.read(reader, "fitted", fitted),
         stay: fields.read(reader, "stay", stay).unwrap_or_default(),
-        includes: fields.read(reader, "includes", Reader::lengths).unwrap_or_default(),
+        includes: fields.read(reader, "includes", Reader::thicknesses).unwrap_or_default(),
         thickest: fields
             .read(reader, "thickest", |reader, node| reader.length_not_negative(node, "a thickness"))
             .flatten(),
@@ -102,7 +106,7 @@ fn count(reader: &mut Reader<'_>, node: &Node) -> Option<Count> {
         let length = reader.length(node)?;
         let number = length.typed.number;
         if number < 0.0 || number.fract() != 0.0 || length.typed.unit.is_some() || number > MOST_SHIMS {
-            reader.error(Code::Count, node.at, "a count of shims is a whole number from 0");
+            reader.error(Code::Count, node.at, format!("a count of shims is a whole number from 0 to {MOST_SHIMS}"));
             return None;
         }
         Some(number as usize)
@@ -130,6 +134,14 @@ fn count(reader: &mut Reader<'_>, node: &Node) -> Option<Count> {
 
 fn fitted(reader: &mut Reader<'_>, node: &Node) -> Vec<Fitted> {
     match &node.value {
+        Value::List(items) if items.len() > MOST_SHIMS as usize => {
+            reader.error(Code::Count, node.at, format!("{} shims are more than a pack has", items.len()));
+            Vec::new()
+        }
+        Value::List(items) if items.iter().all(|item| item.text().is_some()) => {
+            let lengths = reader.thicknesses(node);
+            lengths.into_iter().filter_map(|length| of_thickness(reader, length)).collect()
+        }
         Value::List(items) => items.iter().filter_map(|item| one_fitted(reader, item)).collect(),
         _ => one_fitted(reader, node).into_iter().collect(),
     }
@@ -138,14 +150,18 @@ fn fitted(reader: &mut Reader<'_>, node: &Node) -> Vec<Fitted> {
 fn one_fitted(reader: &mut Reader<'_>, node: &Node) -> Option<Fitted> {
     if let Value::Map(_) = node.value {
         let fields: Fields<'_> = reader.fields(node, Section::Fitted)?;
-        if fields.get("readings").is_none() {
+        if fields.get("readings").is_none() && !fields.unknown {
             reader.error(Code::MissingKey, node.at, "a fitted shim as a map needs `readings`");
         }
         return readings::of_fields(reader, &fields).map(|readings| Fitted::Read(readings, node.at));
     }
     let length = reader.length(node)?;
+    of_thickness(reader, length)
+}
+
+fn of_thickness(reader: &mut Reader<'_>, length: Length) -> Option<Fitted> {
     if length.typed.number <= 0.0 {
-        reader.error(Code::KitSize, node.at, "a shim is thicker than zero");
+        reader.error(Code::KitSize, length.at, "a shim is thicker than zero");
         return None;
     }
     Some(Fitted::Thickness(length))
@@ -154,6 +170,6 @@ fn one_fitted(reader: &mut Reader<'_>, node: &Node) -> Option<Fitted> {
 fn stay(reader: &mut Reader<'_>, node: &Node) -> Stay {
     match node.text() {
         Some("all") => Stay::All(node.at),
-        _ => Stay::These(reader.lengths(node)),
+        _ => Stay::These(reader.thicknesses(node)),
     }
 }

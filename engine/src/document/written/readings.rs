@@ -1,9 +1,10 @@
 //! Readings as written.
 
+use super::commas;
 use super::reader::{Fields, Length, Named, Reader};
 use crate::document::diagnostic::{Code, Diagnostic};
 use crate::document::keys;
-use crate::document::tree::{Entry, Node, Value};
+use crate::document::tree::{Node, Value};
 
 /// What was read, and with what.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,18 +93,11 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
     match &node.value {
         Value::Map(_) => {
             let entries = reader.entries(node, "a map of places");
-            if let Some(pair) = entries.windows(2).find(|pair| is_half_of_a_number(pair[1])) {
-                let (whole, decimals) = (pair[0].value.text().unwrap_or_default(), &pair[1].key.text);
-                let message = format!("`{whole},{decimals}` has a comma where a decimal point is due");
-                let help = format!("write `{whole}.{decimals}`");
-                reader.error_with_help(Code::DecimalComma, pair[1].key.at, message, help);
-                return None;
-            }
             let places = entries
                 .iter()
                 .map(|entry| Place {
                     name: entry.key.text.clone(),
-                    readings: reader.within(&entry.key.text, |reader| reader.lengths(&entry.value)),
+                    readings: reader.within(&entry.key.text, |reader| at_a_place(reader, &entry.value)),
                 })
                 .filter(|place| !place.readings.is_empty())
                 .collect::<Vec<_>>();
@@ -121,7 +115,7 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
             let places = items
                 .iter()
                 .enumerate()
-                .map(|(index, item)| Place { name: (index + 1).to_string(), readings: reader.lengths(item) })
+                .map(|(index, item)| Place { name: (index + 1).to_string(), readings: at_a_place(reader, item) })
                 .filter(|place| !place.readings.is_empty())
                 .collect::<Vec<_>>();
             not_empty(reader, node, places.is_empty())?;
@@ -131,10 +125,11 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
     }
 }
 
-/// `{ at 12: 53,97 }` is to YAML a place that reads 53 and a key `97` without a value.
-fn is_half_of_a_number(entry: &Entry) -> bool {
-    let digits = !entry.key.text.is_empty() && entry.key.text.bytes().all(|byte| byte.is_ascii_digit());
-    digits && matches!(entry.value.value, Value::Null)
+fn at_a_place(reader: &mut Reader<'_>, node: &Node) -> Vec<Length> {
+    match &node.value {
+        Value::List(items) if commas(reader, node, items).is_none() => Vec::new(),
+        _ => reader.lengths(node),
+    }
 }
 
 fn not_empty(reader: &mut Reader<'_>, node: &Node, empty: bool) -> Option<()> {
@@ -152,23 +147,13 @@ fn not_empty(reader: &mut Reader<'_>, node: &Node, empty: bool) -> Option<()> {
 
 /// `[52,41, 52,40]` is four whole numbers to YAML and two readings to whoever wrote it.
 fn commas(reader: &mut Reader<'_>, node: &Node, items: &[Node]) -> Option<()> {
-    let texts: Vec<&str> = items.iter().filter_map(Node::text).collect();
-    let whole = |text: &&str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
-    if texts.len() < 2 || !texts.len().is_multiple_of(2) || texts.len() != items.len() || !texts.iter().all(whole) {
-        return Some(());
-    }
-    let pairs: Vec<(&str, &str)> = texts.chunks(2).map(|pair| (pair[0], pair[1])).collect();
-    // Whole parts alike, and decimals as long as each other: that is how decimal commas come out.
-    let alike = pairs.iter().all(|(whole, decimals)| *whole == pairs[0].0 && decimals.len() == pairs[0].1.len());
-    let spread = texts.iter().any(|text| *text != texts[0]);
-    if pairs.len() < 2 || !alike || !spread {
-        return Some(());
-    }
-    let meant = pairs.iter().map(|(whole, decimals)| format!("{whole}.{decimals}")).collect::<Vec<_>>().join(", ");
-    let message = format!("{} whole readings stand here; decimal commas, perhaps", texts.len());
-    reader.push(Diagnostic::error(Code::CommaReadings, message).at(node.at).help(format!(
-        "if you meant [{meant}], write decimal points; if they are whole, write {}.0 and so on",
-        texts[0]
-    )));
+    let Some(meant) = commas::in_readings(items) else { return Some(()) };
+    let message = format!("{} whole readings stand here; decimal commas, perhaps", items.len());
+    let first = items[0].text().unwrap_or_default();
+    reader.push(
+        Diagnostic::error(Code::CommaReadings, message).at(node.at).help(format!(
+            "if you meant [{meant}], write decimal points; if they are whole, write {first}.0 and so on"
+        )),
+    );
     None
 }

@@ -7,6 +7,9 @@ use crate::model::form::Form;
 use crate::model::gap::{Basis, Face, Found, Gap};
 use crate::model::pack::Pack;
 
+/// More terms than this, in all gaps together, are not worked: gaps made of gaps repeat the terms of those.
+const MOST_TERMS: usize = 5_000_000;
+
 /// A gap worked as play, positive when open.
 struct Play {
     paper: Form,
@@ -20,8 +23,17 @@ struct Play {
 pub(super) fn build(builder: &mut Builder<'_>, dimensions: &[Form], packs: &[Pack]) -> Vec<Gap> {
     let document = builder.document;
     let mut plays: Vec<Option<Play>> = document.gaps.iter().map(|_| None).collect();
+    let mut terms = 0;
     for &index in &document.gap_order {
         let play = play(builder, &document.gaps[index], dimensions, packs, &plays);
+        terms += play.paper.terms().len() + play.start.terms().len();
+        if terms > MOST_TERMS {
+            let message =
+                format!("with `{}` the gaps have more than {MOST_TERMS} terms in all", document.gaps[index].name);
+            let fault = Diagnostic::error(Code::TooLarge, message).at(document.gaps[index].at);
+            builder.diagnostics.push(fault.path(format!("gaps.{}", document.gaps[index].name)));
+            return Vec::new();
+        }
         plays[index] = Some(play);
     }
     document

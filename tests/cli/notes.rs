@@ -1,0 +1,59 @@
+//! Notes: what a reader should know beside an answer, and that it does not stand in the way of one.
+
+use crate::tool::run_with;
+
+/// A gap of two parts, and what is said beside its answer.
+fn notes(dimensions: &str, gap: &str) -> Vec<String> {
+    let text = format!(
+        "instruments:\n  dial: {{ limit_of_error: 0.01, repeatability: 0.002 }}\n  plain dial: {{ limit_of_error: 0.01 }}\n\
+         dimensions:\n{dimensions}gaps:\n  float: {{ {gap} }}\n"
+    );
+    let said = run_with(&["gap", "-", "--json", "--samples", "0"], &text);
+    assert!(said.err.is_empty(), "{}", said.err);
+    let answer: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+    let all = answer["notes"].as_array().unwrap();
+    for note in all {
+        assert_eq!(note["severity"], "note", "{note}");
+        assert_eq!(note["file"], "standard input", "{note}");
+        assert!(note["line"].as_u64().unwrap() >= 1, "{note}");
+    }
+    all.iter().map(|note| note["code"].as_str().unwrap().to_owned()).collect()
+}
+
+const BAND: &str = "chain: bore - wheel, accept: [0.10, 0.30]";
+
+#[test]
+fn nothing_is_said_where_nothing_is_to_be_known() {
+    let dimensions = "  bore: { size: 42.50, tolerance: 0.03 }\n  wheel: { readings: [42.30], instrument: dial }\n";
+    assert_eq!(notes(dimensions, BAND), [""; 0]);
+}
+
+#[test]
+fn each_note_is_told() {
+    let bore = "  bore: { size: 42.50, tolerance: 0.03 }\n";
+    for (dimensions, gap, code) in [
+        ("  wheel: { readings: [42.30, 42.31, 42.30, 42.29] }\n", BAND, "assumed"),
+        ("  wheel: { readings: [42.30], instrument: plain dial }\n", BAND, "no-scatter"),
+        ("  wheel: { readings: [42.30, 42.31], instrument: plain dial }\n", BAND, "few-repeats"),
+        (
+            "  wheel: { readings: { top: 42.30, foot: 42.38 }, allow_spread: 0.02, instrument: dial }\n",
+            BAND,
+            "not-flat",
+        ),
+        ("  wheel: { size: 42.10, tolerance: 0.01, readings: 42.30, instrument: dial }\n", BAND, "contradicts"),
+        ("  wheel: 42.30\n", "chain: bore - wheel", "unjudged"),
+        ("  wheel: 42.30\n  spare: 3\n", BAND, "unused"),
+    ] {
+        assert_eq!(notes(&format!("{bore}{dimensions}"), gap), [code], "{dimensions}");
+    }
+}
+
+#[test]
+fn a_report_of_faults_has_no_notes_in_it() {
+    let text = "dimensions:\n  bore: { readings: [42.50, 42.51] }\n  spare: 3\n\
+                gaps:\n  float: { chain: bore - shims, accept: [0.10, 0.30], found: 0.00 }\n\
+                packs:\n  shims: { kit: tray, fitted: [0.20] }\nkits:\n  tray: { sizes: [0.20] }\n";
+    let said = run_with(&["gap", "-"], text);
+    assert_eq!((said.status, said.out.as_str()), (3, ""));
+    assert!(said.err.starts_with("error[tight-play]") && !said.err.contains("note["), "{}", said.err);
+}
