@@ -1,6 +1,7 @@
 //! Readings as written.
 
 use super::commas;
+use super::felt::{Reading, is_felt};
 use super::reader::{Fields, Length, Named, Reader};
 use crate::document::diagnostic::{Code, Diagnostic};
 use crate::document::keys;
@@ -25,7 +26,7 @@ pub struct Readings {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Sets {
     /// Repeats at one place.
-    Repeats(Vec<Length>),
+    Repeats(Vec<Reading>),
     /// Places on a face, each with its repeats.
     Places(Vec<Place>),
 }
@@ -36,7 +37,7 @@ pub struct Place {
     /// Its name.
     pub name: String,
     /// What was read there.
-    pub readings: Vec<Length>,
+    pub readings: Vec<Reading>,
 }
 
 /// Which value of the places of a face counts.
@@ -55,8 +56,8 @@ pub enum UseOfPlaces {
 
 impl Sets {
     /// All figures, place by place.
-    pub fn all(&self) -> impl Iterator<Item = &Length> {
-        let groups: Vec<&[Length]> = match self {
+    pub fn all(&self) -> impl Iterator<Item = &Reading> {
+        let groups: Vec<&[Reading]> = match self {
             Sets::Repeats(list) => vec![list],
             Sets::Places(places) => places.iter().map(|place| place.readings.as_slice()).collect(),
         };
@@ -91,7 +92,7 @@ pub(super) fn bare(reader: &mut Reader<'_>, node: &Node) -> Option<Readings> {
 
 fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Sets> {
     match &node.value {
-        Value::Map(_) => {
+        Value::Map(_) if !is_felt(node) => {
             let entries = reader.entries(node, "a map of places");
             let places = entries
                 .iter()
@@ -108,7 +109,7 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
             commas(reader, node, items)?;
             let nested = items.iter().any(|item| matches!(item.value, Value::List(_)));
             if !list_is_places && !nested {
-                let repeats = reader.lengths(node);
+                let repeats = reader.readings(node);
                 not_empty(reader, node, repeats.is_empty())?;
                 return Some(Sets::Repeats(repeats));
             }
@@ -121,14 +122,14 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
             not_empty(reader, node, places.is_empty())?;
             Some(Sets::Places(places))
         }
-        _ => reader.length(node).map(|one| Sets::Repeats(vec![one])),
+        _ => reader.reading(node).map(|one| Sets::Repeats(vec![one])),
     }
 }
 
-fn at_a_place(reader: &mut Reader<'_>, node: &Node) -> Vec<Length> {
+fn at_a_place(reader: &mut Reader<'_>, node: &Node) -> Vec<Reading> {
     match &node.value {
         Value::List(items) if commas(reader, node, items).is_none() => Vec::new(),
-        _ => reader.lengths(node),
+        _ => reader.readings(node),
     }
 }
 
