@@ -30,7 +30,8 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
         diagnostics: Diagnostics::new(),
         faces: Vec::new(),
     };
-    let dimensions: Vec<Form> = document.dimensions.iter().enumerate().map(|(index, one)| builder.dimension(index, one)).collect();
+    let dimensions: Vec<Form> =
+        document.dimensions.iter().enumerate().map(|(index, one)| builder.dimension(index, one)).collect();
     builder.say_what_contradicts();
     let packs = packs::build(&mut builder);
     let gaps = gaps::build(&mut builder, &dimensions, &packs);

@@ -80,7 +80,7 @@ fn dimension(node: &mut Node, group: &Group<'_>) -> Result<(), Fault> {
     }
     let instrument = group.instrument()?;
     let exact = matches!(node.value, Value::Scalar(_));
-    if exact && drawing.is_none() && instrument.is_none() && readings.len() == 1 {
+    if exact && drawing.is_none() && instrument.is_none() && readings.len() == 1 && readings[0].text().is_some() {
         *node = readings.remove(0);
         return Ok(());
     }

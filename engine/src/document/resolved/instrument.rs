@@ -80,7 +80,7 @@ impl Default {
 }
 
 /// More known instruments than this are not listed in a message.
-const MOST_LISTED: usize = 12;
+const MOST_LISTED: usize = 40;
 
 const SHIPPED: &str = include_str!("../../../data/instruments.yaml");
 

@@ -6,6 +6,7 @@ mod instrument;
 mod kit;
 mod pack;
 mod readings;
+mod repeats;
 mod slips;
 
 use std::collections::{BTreeMap, HashMap};
@@ -185,6 +186,7 @@ pub fn resolve(
         fitting: written.fitting.clone(),
     };
     slips::check(reader, &document);
+    repeats::check(reader, &document);
     (!reader.diagnostics.has_errors()).then_some(document)
 }
 

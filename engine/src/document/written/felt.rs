@@ -101,16 +101,17 @@ fn sum(blades: &[Length], unit: Unit) -> f64 {
     blades.iter().map(|one| one.mm(unit)).sum()
 }
 
-/// Whether a map is one reading with feeler blades, and not places on a face.
-pub(super) fn is_felt(node: &Node) -> bool {
-    let known = |name: &str| keys::of(Section::Felt).any(|key| key.name == name);
-    node.entries().is_some_and(|entries| entries.iter().any(|entry| known(&entry.key.text)))
-}
-
 impl Reader<'_> {
+    /// Whether a map is one reading with feeler blades, and not places on a face.
+    #[must_use]
+    pub fn is_felt(&self, node: &Node) -> bool {
+        let known = |name: &str| keys::of(Section::Felt).any(|key| key.name == name);
+        node.entries().is_some_and(|entries| entries.iter().any(|entry| known(&entry.key.text)))
+    }
+
     /// One reading.
     pub fn reading(&mut self, node: &Node) -> Option<Reading> {
-        if is_felt(node) { self.felt(node).map(Reading::Felt) } else { self.length(node).map(Reading::Length) }
+        if self.is_felt(node) { self.felt(node).map(Reading::Felt) } else { self.length(node).map(Reading::Length) }
     }
 
     /// A list of readings; one reading is a list of one.

@@ -1,7 +1,7 @@
 //! Readings as written.
 
 use super::commas;
-use super::felt::{Reading, is_felt};
+use super::felt::Reading;
 use super::reader::{Fields, Length, Named, Reader};
 use crate::document::diagnostic::{Code, Diagnostic};
 use crate::document::keys;
@@ -92,7 +92,7 @@ pub(super) fn bare(reader: &mut Reader<'_>, node: &Node) -> Option<Readings> {
 
 fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Sets> {
     match &node.value {
-        Value::Map(_) if !is_felt(node) => {
+        Value::Map(_) if !reader.is_felt(node) => {
             let entries = reader.entries(node, "a map of places");
             let places = entries
                 .iter()

@@ -27,7 +27,14 @@ impl Builder<'_> {
         self.diagnostics.push(Diagnostic::note(code, message).at(at).path(path).help(help));
     }
 
-    pub(super) fn say_what_was_assumed(&mut self, name: &str, readings: &Readings, measured: &Measured, at: Span, path: &str) {
+    pub(super) fn say_what_was_assumed(
+        &mut self,
+        name: &str,
+        readings: &Readings,
+        measured: &Measured,
+        at: Span,
+        path: &str,
+    ) {
         let name = &name.replace(".found", " as found");
         if let InstrumentRef::Assumed(index) = readings.instrument {
             let instrument = &self.document.instruments[index];
