@@ -94,7 +94,7 @@ fn times_off(name: &str, all: &[Figure<'_>], limit: f64) -> Option<Diagnostic> {
     let slip = |index: usize| {
         let others = median_without(all, index);
         let slip = slips::ratio(all[index].0, others)?;
-        ((all[index].0 - others).abs() > APART * limit).then_some((index, slip))
+        (on_grid((all[index].0 - others).abs()) > on_grid(APART * limit)).then_some((index, slip))
     };
     let found: Vec<(usize, &str)> = (0..all.len()).filter_map(slip).collect();
     let &(first, what) = found.first()?;
@@ -125,7 +125,7 @@ fn odd_one(whose: &str, list: &[Figure<'_>], limit: f64, step: f64) -> Option<Di
         return Some(stands_off(whose, list, index));
     }
     let (least, most) = (list[0], list[list.len() - 1]);
-    if list.len() >= ENOUGH_FOR_A_TEST || most.0 - least.0 <= APART * limit {
+    if list.len() >= ENOUGH_FOR_A_TEST || on_grid(most.0 - least.0) <= on_grid(APART * limit) {
         return None;
     }
     let digit = if one_digit(least.1, most.1) { "; they differ by one digit, misread perhaps" } else { "" };
@@ -170,8 +170,8 @@ fn digit_off(list: &[Figure<'_>], limit: f64) -> Option<usize> {
     let off = |index: usize| {
         let (least, most) = if index == 0 { (list[1], list[last]) } else { (list[0], list[last - 1]) };
         let away = if index == 0 { least.0 - list[0].0 } else { list[last].0 - most.0 };
-        let agree = most.0 - least.0 <= 2.0 * limit;
-        agree && away > APART * limit && meant(list, index).is_some()
+        let agree = on_grid(most.0 - least.0) <= on_grid(2.0 * limit);
+        agree && on_grid(away) > on_grid(APART * limit) && meant(list, index).is_some()
     };
     [0, last].into_iter().find(|&index| off(index))
 }

@@ -1,6 +1,6 @@
 //! A reading as written: a length, or what feeler blades say of a gap.
 
-use super::reader::{Length, Reader};
+use super::reader::{Fields, Length, Reader};
 use crate::document::diagnostic::Code;
 use crate::document::keys::{self, Section};
 use crate::document::source::Span;
@@ -97,6 +97,11 @@ impl Reading {
     }
 }
 
+/// Whether a key belongs to a reading with feeler blades.
+pub(super) fn is_key(name: &str) -> bool {
+    keys::of(Section::Felt).any(|key| key.name == name)
+}
+
 fn sum(blades: &[Length], unit: Unit) -> f64 {
     blades.iter().map(|one| one.mm(unit)).sum()
 }
@@ -105,8 +110,7 @@ impl Reader<'_> {
     /// Whether a map is one reading with feeler blades, and not places on a face.
     #[must_use]
     pub fn is_felt(&self, node: &Node) -> bool {
-        let known = |name: &str| keys::of(Section::Felt).any(|key| key.name == name);
-        node.entries().is_some_and(|entries| entries.iter().any(|entry| known(&entry.key.text)))
+        node.entries().is_some_and(|entries| entries.iter().any(|entry| is_key(&entry.key.text)))
     }
 
     /// One reading.
@@ -124,7 +128,21 @@ impl Reader<'_> {
 
     fn felt(&mut self, node: &Node) -> Option<Felt> {
         let fields = self.fields(node, Section::Felt)?;
-        let alone = fields.at_most_one(self, &["goes", "blades"]) && fields.at_most_one(self, &["stops", "blades"]);
+        self.felt_of(&fields)
+    }
+
+    /// A reading with feeler blades out of a map that has its keys, among others perhaps.
+    pub(super) fn felt_of(&mut self, fields: &Fields<'_>) -> Option<Felt> {
+        let at = fields.node.at;
+        let alone = [
+            ["readings", "goes"],
+            ["readings", "stops"],
+            ["readings", "blades"],
+            ["goes", "blades"],
+            ["stops", "blades"],
+        ]
+        .iter()
+        .all(|keys| fields.at_most_one(self, keys));
         let blades = fields.read(self, "blades", |reader, node| reader.blades(node, false));
         let goes = fields.read(self, "goes", |reader, node| reader.blades(node, true));
         let stops = fields.read(self, "stops", |reader, node| reader.blades(node, false));
@@ -132,11 +150,11 @@ impl Reader<'_> {
             return None;
         }
         if let Some(blades) = blades {
-            return Some(Felt { goes: blades?, stops: Vec::new(), at: node.at });
+            return Some(Felt { goes: blades?, stops: Vec::new(), at });
         }
         let (message, help) = match (&goes, &stops) {
             (Some(goes), Some(stops)) => {
-                return Some(Felt { goes: goes.clone()?, stops: stops.clone()?, at: node.at });
+                return Some(Felt { goes: goes.clone()?, stops: stops.clone()?, at });
             }
             (Some(_), None) => (
                 "`goes` without `stops` says only that the gap is larger",
@@ -147,7 +165,7 @@ impl Reader<'_> {
                 "add the blade that goes in: `{ goes: 0.15, stops: 0.20 }`; `goes: 0` where none does",
             ),
         };
-        self.error_with_help(Code::MissingKey, node.at, message, help);
+        self.error_with_help(Code::MissingKey, at, message, help);
         None
     }
 

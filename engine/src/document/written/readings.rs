@@ -4,7 +4,7 @@ use super::commas;
 use super::felt::Reading;
 use super::reader::{Fields, Length, Named, Reader};
 use crate::document::diagnostic::{Code, Diagnostic};
-use crate::document::keys;
+use crate::document::keys::{self, Section};
 use crate::document::tree::{Node, Value};
 
 /// What was read, and with what.
@@ -65,22 +65,28 @@ impl Sets {
     }
 }
 
-/// Reads the four keys of a reading out of a map that has them among others.
+/// Reads the keys of a reading out of a map that has them among others.
 pub(super) fn of_fields(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Readings> {
     let instrument = fields.read(reader, "instrument", Reader::named).flatten();
     let allow_spread =
         fields.read(reader, "allow_spread", |reader, node| reader.length_not_negative(node, "a spread")).flatten();
     let use_of_places = fields.read(reader, "use", |reader, node| reader.word(node, keys::USES)).flatten();
-    let node = fields.get("readings")?;
-    let places = allow_spread.is_some() || fields.get("use").is_some();
-    // Readings with a fault are kept as none, so that what stands beside them is still looked at.
-    let sets = reader.within("readings", |reader| sets(reader, node, places)).unwrap_or(Sets::Repeats(Vec::new()));
     let use_of_places = match use_of_places {
         Some("least") => UseOfPlaces::Least,
         Some("most") => UseOfPlaces::Most,
         Some("middle") => UseOfPlaces::Middle,
         _ => UseOfPlaces::Mean,
     };
+    if keys::of(Section::Felt).any(|key| fields.get(key.name).is_some()) {
+        // As below: one with a fault is kept as none.
+        let felt = reader.felt_of(fields).map(Reading::Felt);
+        let sets = Sets::Repeats(felt.into_iter().collect());
+        return Some(Readings { sets, instrument, allow_spread, use_of_places, at: fields.node.at });
+    }
+    let node = fields.get("readings")?;
+    let places = allow_spread.is_some() || fields.get("use").is_some();
+    // Readings with a fault are kept as none, so that what stands beside them is still looked at.
+    let sets = reader.within("readings", |reader| sets(reader, node, places)).unwrap_or(Sets::Repeats(Vec::new()));
     Some(Readings { sets, instrument, allow_spread, use_of_places, at: node.at })
 }
 
