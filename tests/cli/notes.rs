@@ -32,6 +32,8 @@ fn nothing_is_said_where_nothing_is_to_be_known() {
         &format!("readings: [{agree}], instrument: dial"),
         // One step of the last digit is nothing to take again.
         &format!("readings: [{agree}, 42.31], instrument: dial"),
+        // A runout is read at places, and may be ten times as large at one of them.
+        "readings: { top: 0.02, foot: 0.20 }, instrument: dial",
         "goes: 0.15, stops: 0.20, instrument: feelers",
         "readings: { top: { goes: 0.15, stops: 0.20 }, foot: { goes: 0.15, stops: 0.20 } }, instrument: feelers",
     ] {

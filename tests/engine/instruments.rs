@@ -45,8 +45,9 @@ fn the_figures_of_the_contract_are_shipped() {
     }
 }
 
-/// Published: limits of 0.01 mm indicators over parts of their travel, an extract of JIS B 7503, seen in a public
-/// source; limits of outside micrometers and of callipers, summaries of national standards, seen likewise.
+/// Published: limits of 0.01 mm indicators over parts of their travel, an extract of JIS B 7503; limits of outside
+/// micrometers and of callipers, summaries of national standards. Both were seen when the facts of the trade were
+/// gathered, not again.
 #[test]
 fn the_published_limits_are_shipped() {
     let shipped = shipped_instruments();
@@ -97,8 +98,8 @@ fn a_feeler_says_between_which_blades() {
     close(u * u, (2.0 * 0.025_f64.powi(2) + 0.010_f64.powi(2)) / 3.0, ROUNDING);
 }
 
-/// Published: ten blades of 0.010 in, measured together, were 0.105 and 0.106 in (a maker of gauge stock, seen in a
-/// public source).
+/// Published: ten blades of 0.010 in, measured together, were 0.105 and 0.106 in (a maker of gauge stock; seen when
+/// the facts of the trade were gathered, not again).
 #[test]
 fn a_stack_of_blades_reads_thick() {
     let stack = ["0.010"; 10].join(", ");
