@@ -3,6 +3,7 @@
 mod bad;
 mod commands;
 mod hostile;
+mod instruments;
 mod notes;
 mod pages;
 mod presets;

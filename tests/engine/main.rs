@@ -11,6 +11,8 @@ mod exact_closed_forms;
 mod exact_properties;
 mod exact_published;
 mod fewer_readings;
+mod grubbs;
+mod instruments;
 mod iso2768_published;
 mod iso286_errors;
 mod iso286_published;

@@ -12,6 +12,8 @@ pub enum ContributionKind {
     Pack,
     /// The zero of an instrument.
     Instrument,
+    /// What is between the stacked blades of a set of feelers.
+    Stack,
 }
 
 impl ContributionKind {
@@ -21,7 +23,7 @@ impl ContributionKind {
         match self {
             ContributionKind::Dimension => "dimension",
             ContributionKind::Pack => "pack",
-            ContributionKind::Instrument => "instrument",
+            ContributionKind::Instrument | ContributionKind::Stack => "instrument",
         }
     }
 }
@@ -69,6 +71,7 @@ pub fn contributions(form: &Form, model: &Model, gap_coefficients: &[f64]) -> Op
         let (kind, name, shown) = match column.kind {
             ColumnKind::Dimension => (ContributionKind::Dimension, column.name.clone(), coefficient),
             ColumnKind::Instrument => (ContributionKind::Instrument, column.name.clone(), coefficient),
+            ColumnKind::Stack => (ContributionKind::Stack, column.name.clone(), coefficient),
             ColumnKind::Shim => {
                 let name = pack.map_or_else(|| column.name.clone(), |pack| model.packs[pack].name.clone());
                 (ContributionKind::Pack, name, pack.map_or(coefficient, |pack| gap_coefficients[pack]))

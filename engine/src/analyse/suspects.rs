@@ -42,7 +42,7 @@ pub(super) fn suspects(model: &Model, difference: &Form) -> Vec<Suspect> {
             let u = column.variance_mm2().map_or(0.0, f64::sqrt);
             let name = match column.kind {
                 ColumnKind::Instrument => format!("the zero of the {}", column.name.trim_end()),
-                ColumnKind::Dimension | ColumnKind::Shim => column.name.clone(),
+                ColumnKind::Dimension | ColumnKind::Shim | ColumnKind::Stack => column.name.clone(),
             };
             Suspect { name, by_mm, times_its_u: (u > 0.0).then(|| by_mm.abs() / u) }
         })

@@ -239,6 +239,9 @@ codes! {
     NoScatter = "no-scatter": "One reading tells nothing of the scatter.";
     FewRepeats = "few-repeats": "The scatter comes from very few repeats.";
     NotFlat = "not-flat": "The readings of a face differ by more than allowed.";
+    Stacked = "stacked-blades": "Stacked feeler blades read thick: oil and air count with them.";
+    OddReading = "odd-reading": "A reading stands off from the others made beside it.";
+    Swapped = "swapped": "The readings of two dimensions seem to have changed places.";
     Contradicts = "contradicts": "Readings and drawing do not agree.";
     Unjudged = "unjudged": "A gap has nothing to be judged by.";
     Disagrees = "disagrees": "The reading and the sum of the parts do not agree.";

@@ -7,6 +7,10 @@ pub enum Section {
     Document,
     /// One entry of `instruments`.
     Instrument,
+    /// The top of a file of instruments.
+    InstrumentFile,
+    /// A reading with feeler blades.
+    Felt,
     /// One entry of `dimensions`.
     Dimension,
     /// One entry of `gaps`.
@@ -38,6 +42,8 @@ impl Section {
         match self {
             Section::Document => "a stack document",
             Section::Instrument => "an instrument",
+            Section::InstrumentFile => "a file of instruments",
+            Section::Felt => "a feeler's reading",
             Section::Dimension => "a dimension",
             Section::Gap => "a gap",
             Section::Found => "a found gap",
@@ -151,6 +157,13 @@ pub const KEYS: &[Key] = {
         key(Instrument, "resolution", Length, "The digital step; counts only where no limit of error is given."),
         key(
             Instrument,
+            "stack_error",
+            Length,
+            "How much thicker than its mark each blade of a stack may read, oil and air with it: one way only, the same for \
+             all; the limit of error where it is not given.",
+        ),
+        key(
+            Instrument,
             "difference",
             Flag,
             "Whether a reading is a difference already, so that the zero does not count.",
@@ -163,6 +176,12 @@ pub const KEYS: &[Key] = {
         ),
         key(Instrument, "source", Text, "Where the figures come from."),
         key(Instrument, "note", Text, "A remark; shown, never used."),
+        key(InstrumentFile, "unit", Word(UNITS), "The unit of numbers that carry none; mm where it is not given."),
+        key(InstrumentFile, "instruments", Entries(Instrument), "The instruments of the shop."),
+        key(InstrumentFile, "note", Text, "A remark; shown, never used."),
+        key(Felt, "goes", Mixed, "The blade that goes in, or the list of a stack; 0 where none does."),
+        key(Felt, "stops", Mixed, "The next blade, or stack, that does not go in."),
+        key(Felt, "blades", Mixed, "A stack of blades that fills the gap, in place of the other two."),
         key(Dimension, "size", Length, "The size on the drawing."),
         key(Dimension, "tolerance", Mixed, "A number is plus and minus; a pair is the lower and the upper deviation."),
         key(Dimension, "class", Text, "A tolerance class of ISO 286, such as h9."),
@@ -170,7 +189,20 @@ pub const KEYS: &[Key] = {
         key(Dimension, "sd", Length, "The standard deviation, in place of a tolerance."),
         key(Dimension, "freedom", Number, "The degrees of freedom behind sd, for effective degrees of freedom only."),
         key(Dimension, "limits", Mixed, "The least and the greatest size."),
-        key(Dimension, "readings", Mixed, "What was read: one value, a list of repeats, or a map of named places."),
+        key(
+            Dimension,
+            "readings",
+            Mixed,
+            "What was read: one value, a list of repeats, or a map of named places; each a length or a feeler's reading.",
+        ),
+        key(
+            Dimension,
+            "goes",
+            Mixed,
+            "In place of readings: the feeler blade, or the stack, that goes in; with stops.",
+        ),
+        key(Dimension, "stops", Mixed, "In place of readings: the next blade, or stack, that does not go in."),
+        key(Dimension, "blades", Mixed, "In place of readings: a stack of feeler blades that fills it."),
         key(Dimension, "instrument", Name, "What it was read with; `none` takes the scatter alone."),
         key(Dimension, "allow_spread", Length, "How much the places of a face may differ."),
         key(
@@ -207,7 +239,15 @@ pub const KEYS: &[Key] = {
         key(Gap, "wear_limit", Length, "The limit of wear; shown, never aimed at."),
         key(Gap, "source", Text, "Where the band comes from."),
         key(Gap, "note", Text, "A remark; shown, never used."),
-        key(Found, "readings", Mixed, "What was read: one value, a list of repeats, or a map of named places."),
+        key(
+            Found,
+            "readings",
+            Mixed,
+            "What was read: one value, a list of repeats, or a map of named places; each a length or a feeler's reading.",
+        ),
+        key(Found, "goes", Mixed, "In place of readings: the feeler blade, or the stack, that goes in; with stops."),
+        key(Found, "stops", Mixed, "In place of readings: the next blade, or stack, that does not go in."),
+        key(Found, "blades", Mixed, "In place of readings: a stack of feeler blades that fills the gap."),
         key(Found, "instrument", Name, "What it was read with; the shipped indicator where it is not given."),
         key(Found, "allow_spread", Length, "How much the places may differ."),
         key(Found, "use", Word(USES), "Which value of the places counts."),

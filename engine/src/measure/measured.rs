@@ -16,6 +16,10 @@ pub enum Role {
     Instrument,
     /// An instrument's zero, shared by all readings made with it.
     Zero,
+    /// The step between the blade that goes in and the one that stops.
+    Step,
+    /// Oil and air between stacked blades, shared by all stacks of a set.
+    Stack,
     /// The form of a face.
     Form,
     /// A shim's thickness.
@@ -86,10 +90,12 @@ pub struct Face {
 pub struct Measured {
     /// The value.
     pub value_mm: f64,
-    /// The parts of its doubt, each about zero, the zero of the instrument apart.
+    /// The parts of its doubt, each about zero, what it shares with other readings apart.
     pub parts: Vec<Part>,
     /// The instrument whose zero it shares with other readings.
     pub zero_of: Option<usize>,
+    /// The instrument whose stacked blades it was felt with, and how many blades count in the value.
+    pub stack_of: Option<(usize, f64)>,
     /// The face, where more than one place was read.
     pub face: Option<Face>,
     /// The rule that gave the scatter.
@@ -116,7 +122,13 @@ pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatte
     let repeatability = instrument.and_then(|one| one.repeatability_mm);
     let (scattered, rule) = law(scatter.pooled(readings), repeatability, weight)?;
     parts.extend(scattered.map(|law| Part::new(Role::Scatter, law)));
-    parts.extend(Part::rectangular(Role::Instrument, limit_mm(readings.instrument, instrument, readings.step_mm))?);
+    // The step between two blades counts by itself, and of a stack the shared error in place of the limit.
+    let digits_mm = if readings.felt { 0.0 } else { readings.step_mm };
+    let single = 1.0 - readings.weighted(|place| place.stacked_share);
+    let limit_mm = single * limit_mm(readings.instrument, instrument, digits_mm);
+    parts.extend(Part::rectangular(Role::Instrument, limit_mm)?);
+    parts.extend(Part::rectangular(Role::Step, readings.weighted(|place| place.half_step_mm))?);
+    let blades = readings.weighted(|place| place.stacked_blades);
     let face = face(readings);
     if let Some(face) = &face {
         parts.extend(Part::rectangular(Role::Form, (face.most.1 - face.least.1) / 2.0)?);
@@ -125,6 +137,7 @@ pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatte
         value_mm: readings.value_mm(),
         parts,
         zero_of: zero_of(readings.instrument, instrument),
+        stack_of: readings.instrument.index().filter(|_| blades > 0.0).map(|index| (index, blades)),
         face,
         scatter: rule,
         count: readings.places.iter().map(|place| place.values_mm.len()).sum(),
@@ -160,6 +173,12 @@ fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>, step_mm: 
         InstrumentRef::Assumed(_) => stated.max(step_mm / 2.0),
         _ => stated,
     }
+}
+
+/// How much thicker than its mark each blade of a stack of this set may read.
+#[must_use]
+pub fn stack_error_mm(instrument: &Instrument) -> f64 {
+    instrument.stack_error_mm.or(instrument.limit_of_error_mm).unwrap_or(0.0)
 }
 
 fn zero_of(made_with: InstrumentRef, instrument: Option<&Instrument>) -> Option<usize> {

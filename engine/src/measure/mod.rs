@@ -3,5 +3,5 @@
 mod measured;
 mod scatter;
 
-pub use measured::{Face, Measured, Part, Role, measure, shim};
+pub use measured::{Face, Measured, Part, Role, measure, shim, stack_error_mm};
 pub use scatter::{Scatter, ScatterRule};

@@ -26,6 +26,8 @@ pub enum ColumnKind {
     Dimension,
     /// An instrument's zero.
     Instrument,
+    /// What oil and air add to each blade of a stack of feelers.
+    Stack,
     /// The thickness error of a shim or of a size of shims.
     Shim,
 }

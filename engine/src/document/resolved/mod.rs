@@ -6,6 +6,7 @@ mod instrument;
 mod kit;
 mod pack;
 mod readings;
+mod repeats;
 mod slips;
 
 use std::collections::{BTreeMap, HashMap};
@@ -32,7 +33,7 @@ pub struct Document {
     pub title: Option<String>,
     /// The unit of the document, in which answers are given.
     pub unit: Unit,
-    /// The document's own instruments, then the shipped ones that it does not replace.
+    /// The document's own instruments, then those of the shop and the shipped ones that it does not replace.
     pub instruments: Vec<Instrument>,
     /// The dimensions, in the order of the document.
     pub dimensions: Vec<Dimension>,
@@ -133,12 +134,16 @@ impl Names {
 }
 
 /// Resolves a document as written. What is wrong is added to the reader's diagnostics; where something is, there is
-/// no resolved document.
+/// no resolved document. `shop` are instruments whose names come between the document's own and the shipped ones.
 #[must_use]
-pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<Document> {
+pub fn resolve(
+    reader: &mut Reader<'_>,
+    written: &written::Document,
+    shop: Option<&written::InstrumentFile>,
+) -> Option<Document> {
     let unit = written.unit;
     let names = Names::new(reader, written);
-    let instruments = instrument::resolve(unit, &written.instruments);
+    let instruments = instrument::resolve(unit, &written.instruments, shop);
     let context = Context { unit, names: &names, instruments: &instruments };
     let dimensions = written
         .dimensions
@@ -181,6 +186,7 @@ pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<D
         fitting: written.fitting.clone(),
     };
     slips::check(reader, &document);
+    repeats::check(reader, &document);
     (!reader.diagnostics.has_errors()).then_some(document)
 }
 

@@ -83,7 +83,8 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
         fields.read(reader, "sigma_level", |reader, node| reader.positive_number(node, "the sigma level")).flatten();
     let source = fields.read(reader, "source", Reader::text).flatten();
     let note = fields.read(reader, "note", Reader::text).flatten();
-    let says_something = ["size", "tolerance", "class", "general", "sd", "limits", "readings"];
+    let says_something =
+        ["size", "tolerance", "class", "general", "sd", "limits", "readings", "goes", "stops", "blades"];
     let nothing = says_something.iter().all(|key| fields.get(key).is_none());
     if nothing && !fields.unknown {
         let help = "give `size` with `tolerance`, `class`, `general` or `sd`; or `limits`; or `readings`";

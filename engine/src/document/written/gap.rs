@@ -133,7 +133,8 @@ fn found(reader: &mut Reader<'_>, node: &Node) -> Option<Readings> {
     let known = |entry: &Entry| keys::of(Section::Found).any(|key| key.name == entry.key.text);
     if node.entries().is_some_and(|entries| entries.iter().any(known)) {
         let fields = reader.fields(node, Section::Found)?;
-        if fields.get("readings").is_none() && !fields.unknown {
+        let read = ["readings", "goes", "stops", "blades"];
+        if read.iter().all(|key| fields.get(key).is_none()) && !fields.unknown {
             reader.error(Code::MissingKey, node.at, "`found` as a map needs `readings`");
         }
         return readings::of_fields(reader, &fields);
