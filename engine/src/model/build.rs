@@ -1,6 +1,7 @@
 //! From a resolved document to the model.
 
 mod gaps;
+mod heat;
 mod packs;
 
 use std::collections::HashMap;
@@ -25,6 +26,7 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
         scatter: Scatter::of(document),
         columns: Vec::new(),
         zeros: HashMap::new(),
+        expansions: HashMap::new(),
         diagnostics: Diagnostics::new(),
         faces: Vec::new(),
     };
@@ -61,6 +63,8 @@ struct Builder<'a> {
     columns: Vec<Column>,
     /// The column of each instrument's zero, made when it is first needed.
     zeros: HashMap<usize, usize>,
+    /// The column of each expansion coefficient, by its key, made when it is first needed.
+    expansions: HashMap<i64, usize>,
     diagnostics: Diagnostics,
     faces: Vec<UnevenFace>,
 }
@@ -83,13 +87,15 @@ impl Builder<'_> {
         let path = format!("dimensions.{}", dimension.name);
         if let Some(readings) = &dimension.readings {
             let nominal = dimension.drawing.as_ref().map(|drawing| drawing.nominal_mm);
-            let Some((form, measured)) = self.read(&dimension.name, readings, nominal, dimension.at, &path) else {
+            let Some((mut form, _)) = self.read(&dimension.name, readings, nominal, dimension.at, &path) else {
                 return Form::default();
             };
-            self.contradiction(dimension, &form, &measured, &path);
+            self.to_twenty(&mut form, dimension, readings, &path);
+            self.contradiction(dimension, &form, &path);
             return form;
         }
-        let Some(drawing) = &dimension.drawing else { return Form::default() };
+        // A span is nothing at 20 °C.
+        let Some(drawing) = dimension.drawing.as_ref().filter(|_| dimension.span_mm.is_none()) else { return Form::default() };
         let (value_mm, parts) = match &drawing.law {
             None => (drawing.limits_mm.map_or(drawing.nominal_mm, |limits| limits.0), Vec::new()),
             Some(law) => {
@@ -224,17 +230,18 @@ impl Builder<'_> {
     }
 
     /// A reading that is outside the drawing's limits by more than its own doubt.
-    fn contradiction(&mut self, dimension: &Dimension, form: &Form, measured: &Measured, path: &str) {
+    fn contradiction(&mut self, dimension: &Dimension, form: &Form, path: &str) {
         let Some((low, high)) = dimension.drawing.as_ref().and_then(|drawing| drawing.limits_mm) else { return };
         let u = form.variance_mm2(&self.columns).map_or(0.0, f64::sqrt);
         // Two standard uncertainties: the customary expanded uncertainty (JCGM 100:2008, 6.2).
-        let off = (low - measured.value_mm).max(measured.value_mm - high) - 2.0 * u;
+        let value_mm = form.mean_mm(&self.columns);
+        let off = (low - value_mm).max(value_mm - high) - 2.0 * u;
         if off > 0.0 {
             let typed = dimension.drawing.as_ref().map_or("", |drawing| drawing.typed.as_str());
             let message = format!(
                 "`{}` reads {} mm, outside its drawing ({typed}) by more than the doubt of the reading; the reading counts",
                 dimension.name,
-                shortest((measured.value_mm * 1e6).round() / 1e6)
+                shortest((value_mm * 1e6).round() / 1e6)
             );
             self.note(Code::Contradicts, dimension.at, path.to_owned(), message);
         }

@@ -26,6 +26,8 @@ pub enum ColumnKind {
     Dimension,
     /// An instrument's zero.
     Instrument,
+    /// What a material grows by.
+    Expansion,
     /// The thickness error of a shim or of a size of shims.
     Shim,
 }

@@ -7,6 +7,7 @@ use crate::document::source::Sources;
 use crate::document::written::{self, Length, Named, Reader};
 use crate::document::yaml;
 use crate::length::Unit;
+use crate::standards::material::Expansion;
 
 /// An instrument, its figures in millimetres.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,6 +26,8 @@ pub struct Instrument {
     pub resolution_mm: Option<f64>,
     /// Whether a reading is a difference already, so that the zero does not count.
     pub difference: bool,
+    /// What it grows by.
+    pub expansion: Expansion,
     /// Where the figures come from.
     pub source: Option<String>,
     /// Whether it is a shipped one.
@@ -114,6 +117,7 @@ pub(super) fn resolve(unit: Unit, written: &[written::Instrument]) -> Vec<Instru
         repeatability_mm: None,
         resolution_mm: None,
         difference: false,
+        expansion: Expansion::steel(),
         source: Some("an ordinary calliper in an ordinary hand; common practice, no source".to_owned()),
         shipped: true,
     });
@@ -131,6 +135,7 @@ fn in_mm(document: Unit, written: &written::Instrument) -> Instrument {
         repeatability_mm: mm(&written.repeatability),
         resolution_mm: mm(&written.resolution),
         difference: written.difference,
+        expansion: written.expansion.clone().unwrap_or_else(Expansion::steel),
         source: written.source.clone(),
         shipped: false,
     }
