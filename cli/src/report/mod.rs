@@ -3,7 +3,7 @@
 pub mod answer_json;
 pub mod doubt;
 pub mod gap;
-mod heat;
+pub mod heat;
 pub mod json;
 pub mod method_figures;
 pub mod number;

@@ -5,6 +5,7 @@ use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::select::{Alternative, AlternativeRole, Expected, Pick, Rule, Ruled};
 
 use super::doubt::{doubt, greatest};
+use super::heat;
 use super::method_figures::of_expected;
 use super::sum::{PackTerm, sum};
 use super::text::{columns_of, hanging, table};
@@ -14,11 +15,10 @@ use super::view::{View, almost, odds};
 #[must_use]
 pub fn headline(view: &View<'_>, pick: &Pick) -> String {
     let pack = if pick.leave { view.pack(&pick.choice) } else { view.pack_to_fit(&pick.choice) };
-    let shown: Vec<&Expected> = deciding(view, pick).collect();
-    let expect = shown.iter().map(|gap| expectation(view, gap)).collect::<Vec<_>>().join("; ");
+    let expect = expectations(view, pick);
     let line = if pick.leave {
         format!("LEAVE IT: {pack} is in, {expect}")
-    } else if shown.iter().any(|gap| gap.by_number.is_some_and(|side| side != ByNumber::In)) {
+    } else if deciding(view, pick).any(|gap| gap.by_number.is_some_and(|side| side != ByNumber::In)) {
         format!("NOTHING FITS: nearest is {pack}, expect {expect}")
     } else {
         format!("FIT {pack}, expect {expect}")
@@ -35,17 +35,35 @@ fn deciding<'a>(view: &'a View<'_>, pick: &'a Pick) -> impl Iterator<Item = &'a 
     pick.gaps.iter().enumerate().filter(move |(index, _)| takes_part(*index)).map(|(_, gap)| gap)
 }
 
+/// What is expected of the gaps that the pack was chosen for, and of the same chains at another temperature.
+fn expectations(view: &View<'_>, pick: &Pick) -> String {
+    let decides = |index: usize| {
+        let gap = &view.model.gaps[index];
+        gap.is_judged() && gap.pack_coefficients[pick.pack] != 0.0
+    };
+    let cold = |index: usize| view.model.gaps[index].heat.as_ref().and_then(|heat| heat.cold);
+    let shown = |index: usize| decides(index) || cold(index).is_some_and(decides);
+    let mut before: Option<usize> = None;
+    let mut all: Vec<String> = Vec::new();
+    for (index, gap) in pick.gaps.iter().enumerate().filter(|(index, _)| shown(*index)) {
+        let follows = cold(index).is_some() && cold(index) == before;
+        all.push(expectation(view, index, gap, follows));
+        before = Some(index);
+    }
+    all.join("; ")
+}
+
 /// A gap with its figure; a preload says so, for its figure has the other sign.
-fn named(view: &View<'_>, name: &str, value: &str) -> String {
-    let preload = view.model.gaps.iter().any(|gap| gap.name == name && gap.preload);
-    let says_so = name.to_lowercase().contains("preload");
-    if preload && !says_so { format!("{name} {value} of preload") } else { format!("{name} {value}") }
+fn named(view: &View<'_>, index: usize, gap: &Expected, follows: bool) -> String {
+    let figure = heat::with_figure(view, index, gap.expected_mm, gap.u_mm, follows);
+    let of_model = &view.model.gaps[index];
+    let says_so = gap.name.to_lowercase().contains("preload") || figure.contains(" none, ");
+    if of_model.preload && !says_so { format!("{figure} of preload") } else { figure }
 }
 
 /// `float 0.126, in band, 991 in 1000`.
-fn expectation(view: &View<'_>, gap: &Expected) -> String {
-    let value = view.value(gap.expected_mm, gap.u_mm);
-    let mut text = named(view, &gap.name, &value);
+fn expectation(view: &View<'_>, index: usize, gap: &Expected, follows: bool) -> String {
+    let mut text = named(view, index, gap, follows);
     if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
         let miss = gap
             .misses_by_mm()
@@ -116,7 +134,7 @@ fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) ->
     let written = &view.document.gaps[index];
     let band = view.band(written, gap.accept_mm, gap.target_mm);
     let decides = view.model.gaps[index].is_judged() && view.model.gaps[index].pack_coefficients[pick.pack] != 0.0;
-    let mut line = if decides { String::new() } else { format!("{}, ", expectation(view, gap)) };
+    let mut line = if decides { String::new() } else { format!("{}, ", expectation(view, index, gap, false)) };
     if decides && pick.gaps.len() > 1 {
         line.push_str(&format!("{}: ", gap.name));
     }
@@ -127,7 +145,7 @@ fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) ->
     if let Some(limit) = view.model.gaps[index].wear_limit_mm {
         line.push_str(&format!("; limit of wear {}", view.plain(limit)));
     }
-    hanging("  ", &line, view.width)
+    hanging("  ", &line, view.width) + &heat::wanted_cold(view, index, gap.u_mm, gap.cold.as_ref())
 }
 
 /// What would help where the answer is not sure.
