@@ -2,6 +2,7 @@
 
 pub mod answer_json;
 pub mod doubt;
+pub mod expect;
 pub mod gap;
 pub mod heat;
 pub mod json;

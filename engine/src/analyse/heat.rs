@@ -29,7 +29,8 @@ impl ColdFigures {
         let steel = Expansion::steel().per_kelvin() * (heat.celsius - REFERENCE_CELSIUS);
         // What a length of pack adds at that temperature, of which this much is its growth.
         let of_shims = steel / (1.0 + steel);
-        let with: Vec<f64> = gap.pack_coefficients.iter().zip(packs).map(|(one, pack)| one * pack.thickness_mm).collect();
+        let with: Vec<f64> =
+            gap.pack_coefficients.iter().zip(packs).map(|(one, pack)| one * pack.thickness_mm).collect();
         let alone = gap.pack_coefficients.iter().filter(|&&one| one != 0.0).count() == 1;
         let start_mm = gap.start.mean_mm(columns);
         let growth_mm = heat.growth.mean_mm(columns);

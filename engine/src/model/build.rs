@@ -95,7 +95,9 @@ impl Builder<'_> {
             return form;
         }
         // A span is nothing at 20 °C.
-        let Some(drawing) = dimension.drawing.as_ref().filter(|_| dimension.span_mm.is_none()) else { return Form::default() };
+        let Some(drawing) = dimension.drawing.as_ref().filter(|_| dimension.span_mm.is_none()) else {
+            return Form::default();
+        };
         let (value_mm, parts) = match &drawing.law {
             None => (drawing.limits_mm.map_or(drawing.nominal_mm, |limits| limits.0), Vec::new()),
             Some(law) => {

@@ -117,7 +117,12 @@ pub(super) fn linear(
 /// The order in which gaps can be worked, those that a gap refers to before it, and the same chain at 20 °C (`cold`) too;
 /// None, with an error, where they go round
 /// in a circle. It looks at the gaps as written, whatever else is wrong with them.
-pub(super) fn order(reader: &mut Reader<'_>, gaps: &[written::Gap], cold: &[Option<usize>], names: &Names) -> Option<Vec<usize>> {
+pub(super) fn order(
+    reader: &mut Reader<'_>,
+    gaps: &[written::Gap],
+    cold: &[Option<usize>],
+    names: &Names,
+) -> Option<Vec<usize>> {
     #[derive(Clone, Copy, PartialEq)]
     enum Mark {
         New,

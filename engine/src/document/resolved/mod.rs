@@ -206,12 +206,7 @@ fn below<T>(reader: &mut Reader<'_>, section: &str, name: &Named, work: impl FnO
     reader.within(section, |reader| reader.within(&name.text, work))
 }
 
-fn gap(
-    reader: &mut Reader<'_>,
-    context: &Context<'_>,
-    written: &written::Gap,
-    cold: Option<usize>,
-) -> Option<Gap> {
+fn gap(reader: &mut Reader<'_>, context: &Context<'_>, written: &written::Gap, cold: Option<usize>) -> Option<Gap> {
     let chain = reader.within("chain", |reader| chain::linear(reader, context, &written.chain, chain::Allowed::All));
     let mut over_dimensions = |key: &str, expression: Option<&Expression>| {
         expression

@@ -60,7 +60,8 @@ pub(super) fn span(reader: &mut Reader<'_>, fields: &Fields<'_>, node: &Node) ->
     let mut alone = true;
     for key in ["size", "limits", "tolerance", "class", "general", "sd", "readings", "temperature"] {
         if let Some(other) = fields.get(key) {
-            let message = format!("a span is nothing at 20 °C, its growth alone counts: `{key}` cannot stand beside it");
+            let message =
+                format!("a span is nothing at 20 °C, its growth alone counts: `{key}` cannot stand beside it");
             reader.error(Code::KeysExclude, other.at, message);
             alone = false;
         }

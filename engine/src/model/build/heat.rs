@@ -18,13 +18,12 @@ const WORTH_A_NOTE_MM: f64 = 0.0005;
 const MOST_NAMED: usize = 6;
 
 impl Builder<'_> {
-    /// Whether anything of the document is at another temperature than 20 °C.
-    pub(super) fn is_heated(&self) -> bool {
+    /// Whether a gap is worked or was read at another temperature than 20 °C.
+    fn has_warm_gap(&self) -> bool {
         let document = self.document;
         let other = |celsius: f64| celsius != REFERENCE_CELSIUS;
-        other(document.temperature)
-            || document.gaps.iter().filter_map(|gap| gap.celsius).any(other)
-            || document.dimensions.iter().filter_map(|one| one.temperature).any(other)
+        let read_warm = other(document.temperature) && document.gaps.iter().any(|gap| gap.found.is_some());
+        read_warm || document.gaps.iter().filter_map(|gap| gap.celsius).any(other)
     }
 
     /// The doubt of an expansion coefficient as a variable: what a metre grows by for a kelvin, in millimetres, about
@@ -59,9 +58,9 @@ impl Builder<'_> {
         growth
     }
 
-    /// What each dimension grows by for a kelvin; nothing where the whole document is at 20 °C.
+    /// What each dimension grows by for a kelvin; nothing where all gaps are at 20 °C.
     pub(super) fn growths(&mut self, dimensions: &[Form]) -> Vec<Form> {
-        if !self.is_heated() {
+        if !self.has_warm_gap() {
             return vec![Form::default(); dimensions.len()];
         }
         let document = self.document;
