@@ -6,5 +6,6 @@ mod hostile;
 mod notes;
 mod pages;
 mod presets;
+mod temperature;
 mod tool;
 mod values;

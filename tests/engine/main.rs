@@ -12,6 +12,7 @@ mod exact_properties;
 mod exact_published;
 mod fewer_readings;
 mod gauge_block;
+mod hot_gaps;
 mod iso2768_published;
 mod iso286_errors;
 mod iso286_published;

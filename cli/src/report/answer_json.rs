@@ -3,13 +3,14 @@
 use serde_json::{Value, json};
 use shimwright_engine::analyse::monte_carlo::{MonteCarlo, Share};
 use shimwright_engine::analyse::{
-    ByNumber, ColdFigures, Contribution, Corner, GapFigures, GapReport, Verdict, Verified, VerifyReport,
+    ByNumber, Contribution, Corner, GapFigures, GapReport, Verdict, Verified, VerifyReport,
 };
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
 use shimwright_engine::select::{Choice, Expected, Pick, Wanted};
 
+use super::heat;
 use super::json::{FORMAT, Note};
 use super::view::View;
 
@@ -50,8 +51,8 @@ fn gap_figures(view: &View<'_>, gap: &GapFigures) -> Value {
         .collect();
     json!({
         "name": gap.name,
-        "at": at(view, &gap.name),
-        "cold": cold(view, gap.cold.as_ref()),
+        "at": heat::celsius(view, &gap.name),
+        "cold": heat::cold_json(view, gap.cold.as_ref()),
         "nominal": l(gap.nominal_mm),
         "accept": accept(view, gap.accept_mm),
         "target": length(view, gap.target_mm),
@@ -230,8 +231,8 @@ fn expected(view: &View<'_>, gaps: &[Expected]) -> Vec<Value> {
         .map(|gap| {
             json!({
                 "name": gap.name,
-                "at": at(view, &gap.name),
-                "cold": cold(view, gap.cold.as_ref()),
+                "at": heat::celsius(view, &gap.name),
+                "cold": heat::cold_json(view, gap.cold.as_ref()),
                 "expected": l(gap.expected_mm),
                 "u": l(gap.u_mm),
                 "low": l(gap.interval_mm.0),
@@ -247,26 +248,11 @@ fn expected(view: &View<'_>, gaps: &[Expected]) -> Vec<Value> {
         .collect()
 }
 
-fn length(view: &View<'_>, mm: Option<f64>) -> Value {
+pub(super) fn length(view: &View<'_>, mm: Option<f64>) -> Value {
     json!(mm.map(|mm| view.unit.from_mm(mm)))
 }
 
-/// The temperature that a gap is worked at, in °C; null at 20.
-fn at(view: &View<'_>, name: &str) -> Value {
-    let gap = view.model.gaps.iter().find(|gap| gap.name == name);
-    json!(gap.and_then(|gap| gap.heat.as_ref()).map(|heat| heat.celsius))
-}
-
-/// What the same chain must be at 20 °C to give the hot gap's aim.
-fn cold(view: &View<'_>, cold: Option<&ColdFigures>) -> Value {
-    json!(cold.map(|cold| json!({
-        "name": cold.gap.map(|gap| &view.model.gaps[gap].name),
-        "target": length(view, cold.target_mm),
-        "accept": accept(view, cold.accept_mm),
-    })))
-}
-
-fn accept(view: &View<'_>, ends: (Option<f64>, Option<f64>)) -> Value {
+pub(super) fn accept(view: &View<'_>, ends: (Option<f64>, Option<f64>)) -> Value {
     match ends {
         (None, None) => Value::Null,
         (low, high) => json!([length(view, low), length(view, high)]),

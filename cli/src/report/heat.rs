@@ -1,8 +1,10 @@
-//! Gaps at another temperature than 20 °C in words.
+//! Gaps at another temperature than 20 °C, in words and as JSON.
 
+use serde_json::{Value, json};
 use shimwright_engine::analyse::ColdFigures;
 use shimwright_engine::length::shortest;
 
+use super::answer_json::{accept, length};
 use super::text::hanging;
 use super::view::View;
 
@@ -50,4 +52,21 @@ pub fn wanted_cold(view: &View<'_>, index: usize, u_mm: f64, cold: Option<&ColdF
     let aim = cold.target_mm.map(|target| format!("aim for {}", view.length(target, places)));
     let figures: Vec<String> = aim.into_iter().chain((!band.is_empty()).then_some(band)).collect();
     hanging("  ", &format!("for {} at {celsius} °C, {name}: {}", hot.name, figures.join("; ")), view.width)
+}
+
+/// The temperature that a gap is worked at, in °C, for JSON; null at 20.
+#[must_use]
+pub fn celsius(view: &View<'_>, name: &str) -> Value {
+    let gap = view.model.gaps.iter().find(|gap| gap.name == name);
+    json!(gap.and_then(|gap| gap.heat.as_ref()).map(|heat| heat.celsius))
+}
+
+/// What the same chain must be at 20 °C to give the hot gap's aim, for JSON.
+#[must_use]
+pub fn cold_json(view: &View<'_>, cold: Option<&ColdFigures>) -> Value {
+    json!(cold.map(|cold| json!({
+        "name": cold.gap.map(|gap| &view.model.gaps[gap].name),
+        "target": length(view, cold.target_mm),
+        "accept": accept(view, cold.accept_mm),
+    })))
 }

@@ -90,7 +90,7 @@ impl Builder<'_> {
             let Some((mut form, _)) = self.read(&dimension.name, readings, nominal, dimension.at, &path) else {
                 return Form::default();
             };
-            self.to_twenty(&mut form, dimension, readings, &path);
+            self.bring_to_twenty(&mut form, dimension, readings, &path);
             self.contradiction(dimension, &form, &path);
             return form;
         }

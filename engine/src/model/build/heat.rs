@@ -79,7 +79,7 @@ impl Builder<'_> {
     /// Formula: L = R·(1 + α_tool·(T_tool − 20) − α_part·(T_part − 20)), to first order. The tool is at the document's
     /// temperature, the part at its own where it has one. A part that does not say what it is made of is taken as it
     /// reads; so is one of the tool's material and temperature.
-    pub(super) fn to_twenty(&mut self, form: &mut Form, dimension: &Dimension, readings: &Readings, path: &str) {
+    pub(super) fn bring_to_twenty(&mut self, form: &mut Form, dimension: &Dimension, readings: &Readings, path: &str) {
         let tool_kelvin = self.document.temperature - REFERENCE_CELSIUS;
         let part_celsius = dimension.temperature.unwrap_or(self.document.temperature);
         let part_kelvin = part_celsius - REFERENCE_CELSIUS;
@@ -96,7 +96,8 @@ impl Builder<'_> {
         let read = form.clone();
         form.add(&self.growth_of(&tool, &read), tool_kelvin);
         form.add(&self.growth_of(part, &read), -part_kelvin);
-        let mm = |form: &Form| shortest((form.mean_mm(&self.columns) * 1e6).round() / 1e6);
+        // A tenth of a micrometre: finer than any reading, and no longer than needed.
+        let mm = |form: &Form| shortest((form.mean_mm(&self.columns) * 1e4).round() / 1e4);
         let message = format!(
             "`{}` is {} and was read at {part_celsius} °C with a tool of {}: {} mm as read, {} mm at 20 °C",
             dimension.name,
