@@ -24,6 +24,8 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::Assumed, "a note, in notes.rs"),
     (Code::NoScatter, "a note, in notes.rs"),
     (Code::FewRepeats, "a note, in notes.rs"),
+    (Code::AtTwenty, "a note, in notes.rs"),
+    (Code::NoMaterial, "a note, in notes.rs"),
     (Code::NotFlat, "a note, in notes.rs"),
     (Code::Stacked, "a note, in notes.rs"),
     (Code::OddReading, "a note, in notes.rs"),

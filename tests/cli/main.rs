@@ -7,5 +7,6 @@ mod instruments;
 mod notes;
 mod pages;
 mod presets;
+mod temperature;
 mod tool;
 mod values;

@@ -92,6 +92,22 @@ fn each_note_is_told() {
 }
 
 #[test]
+fn what_was_warm_is_said() {
+    let about = |wheel: &str, at: &str| {
+        let dimensions = format!(
+            "  bore: {{ size: 42.50, tolerance: 0.03, material: aluminium }}\n  wheel: {{ readings: [42.30], instrument: dial{wheel} }}\n"
+        );
+        notes(&dimensions, &format!("{BAND}{at}"))
+    };
+    assert_eq!(about("", ", at: 85"), ["no-material"]);
+    assert_eq!(about(", material: steel", ", at: 85"), [""; 0]);
+    assert_eq!(about(", material: steel, temperature: 60", ""), ["brought-to-20"]);
+    assert_eq!(about(", temperature: 60", ""), ["no-material"]);
+    // Less than the readings can tell.
+    assert_eq!(about(", temperature: 22", ""), [""; 0]);
+}
+
+#[test]
 fn a_report_of_faults_has_no_notes_in_it() {
     let text = "dimensions:\n  bore: { readings: [42.50, 42.51] }\n  spare: 3\n\
                 gaps:\n  float: { chain: bore - shims, accept: [0.10, 0.30], found: 0.00 }\n\

@@ -2,7 +2,9 @@
 
 pub mod answer_json;
 pub mod doubt;
+pub mod expect;
 pub mod gap;
+pub mod heat;
 pub mod json;
 pub mod method_figures;
 pub mod number;

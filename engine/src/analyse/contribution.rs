@@ -14,6 +14,8 @@ pub enum ContributionKind {
     Instrument,
     /// What is between the stacked blades of a set of feelers.
     Stack,
+    /// What a material grows by; a dimension like any other to a program.
+    Expansion,
 }
 
 impl ContributionKind {
@@ -21,7 +23,7 @@ impl ContributionKind {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            ContributionKind::Dimension => "dimension",
+            ContributionKind::Dimension | ContributionKind::Expansion => "dimension",
             ContributionKind::Pack => "pack",
             ContributionKind::Instrument | ContributionKind::Stack => "instrument",
         }
@@ -35,7 +37,7 @@ pub struct Contribution {
     pub kind: ContributionKind,
     /// Its name.
     pub name: String,
-    /// Its coefficient in the gap; for a pack, the pack's.
+    /// Its coefficient in the gap; for a pack, the pack's; for what a material grows by, metres times kelvins.
     pub coefficient: f64,
     /// Its share of the variance, 0 to 1; the shares sum to 1.
     pub variance_share: f64,
@@ -72,6 +74,7 @@ pub fn contributions(form: &Form, model: &Model, gap_coefficients: &[f64]) -> Op
             ColumnKind::Dimension => (ContributionKind::Dimension, column.name.clone(), coefficient),
             ColumnKind::Instrument => (ContributionKind::Instrument, column.name.clone(), coefficient),
             ColumnKind::Stack => (ContributionKind::Stack, column.name.clone(), coefficient),
+            ColumnKind::Expansion => (ContributionKind::Expansion, column.name.clone(), coefficient),
             ColumnKind::Shim => {
                 let name = pack.map_or_else(|| column.name.clone(), |pack| model.packs[pack].name.clone());
                 (ContributionKind::Pack, name, pack.map_or(coefficient, |pack| gap_coefficients[pack]))

@@ -4,6 +4,7 @@
 mod contribution;
 pub mod exact;
 mod gap;
+mod heat;
 mod judge;
 pub mod monte_carlo;
 mod root_sum_square;
@@ -15,6 +16,7 @@ mod worst_case;
 
 pub use contribution::{Contribution, ContributionKind, contributions, effective_freedom};
 pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
+pub use heat::ColdFigures;
 pub use judge::{Chances, Judge};
 pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 pub use suspects::{Slip, Suspect};

@@ -24,6 +24,8 @@ pub enum Role {
     Form,
     /// A shim's thickness.
     Shim,
+    /// What a material grows by.
+    Expansion,
 }
 
 /// One part of the doubt of a value.

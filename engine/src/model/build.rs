@@ -1,6 +1,7 @@
 //! From a resolved document to the model.
 
 mod gaps;
+mod heat;
 mod notes;
 mod packs;
 
@@ -27,6 +28,7 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
         zeros: HashMap::new(),
         stacks: HashMap::new(),
         contradictions: Vec::new(),
+        expansions: HashMap::new(),
         diagnostics: Diagnostics::new(),
         faces: Vec::new(),
     };
@@ -68,6 +70,8 @@ struct Builder<'a> {
     /// The column of what is between the stacked blades of each set of feelers, made when it is first needed.
     stacks: HashMap<usize, usize>,
     contradictions: Vec<notes::Contradiction>,
+    /// The column of each expansion coefficient, by its key, made when it is first needed.
+    expansions: HashMap<i64, usize>,
     diagnostics: Diagnostics,
     faces: Vec<UnevenFace>,
 }
@@ -90,13 +94,17 @@ impl Builder<'_> {
         let path = format!("dimensions.{}", dimension.name);
         if let Some(readings) = &dimension.readings {
             let nominal = dimension.drawing.as_ref().map(|drawing| drawing.nominal_mm);
-            let Some((form, _)) = self.read(&dimension.name, readings, nominal, dimension.at, &path) else {
+            let Some((mut form, _)) = self.read(&dimension.name, readings, nominal, dimension.at, &path) else {
                 return Form::default();
             };
+            self.bring_to_twenty(&mut form, dimension, readings, &path);
             self.contradiction(index, dimension, &form);
             return form;
         }
-        let Some(drawing) = &dimension.drawing else { return Form::default() };
+        // A span is nothing at 20 °C.
+        let Some(drawing) = dimension.drawing.as_ref().filter(|_| dimension.span_mm.is_none()) else {
+            return Form::default();
+        };
         let (value_mm, parts) = match &drawing.law {
             None => (drawing.limits_mm.map_or(drawing.nominal_mm, |limits| limits.0), Vec::new()),
             Some(law) => {

@@ -28,6 +28,8 @@ pub enum ColumnKind {
     Instrument,
     /// What oil and air add to each blade of a stack of feelers.
     Stack,
+    /// What a material grows by.
+    Expansion,
     /// The thickness error of a shim or of a size of shims.
     Shim,
 }

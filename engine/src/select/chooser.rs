@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use super::PickError;
 use super::choice::Expected;
 use super::search::Stock;
-use crate::analyse::{AnalyseError, Confidence, Judge, Verdict, contributions};
+use crate::analyse::{AnalyseError, ColdFigures, Confidence, Judge, Verdict, contributions};
 use crate::document::resolved::Lean;
 use crate::length::{from_grid_mm, on_grid};
 use crate::model::{ColumnKind, Form, Gap, Item, Model, PackForm};
@@ -150,6 +150,7 @@ impl<'a> Chooser<'a> {
                 verdict: chances.map(|chances| self.verdict_on(gap, &whole, chances.within)),
                 by_number: gap.has_band().then(|| judge.by_number(0.0)),
                 measured: whole.is_measured(&self.model.columns),
+                cold: ColdFigures::of(self.model, gap, &packs),
                 contributions: contributions(&whole, self.model, &gap.pack_coefficients).unwrap_or_default(),
             });
         }

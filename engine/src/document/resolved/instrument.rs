@@ -6,6 +6,7 @@ use crate::document::source::Sources;
 use crate::document::written::{self, Length, Named, Reader};
 use crate::document::yaml;
 use crate::length::Unit;
+use crate::standards::material::Expansion;
 
 /// An instrument, its figures in millimetres.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +27,8 @@ pub struct Instrument {
     pub stack_error_mm: Option<f64>,
     /// Whether a reading is a difference already, so that the zero does not count.
     pub difference: bool,
+    /// What it grows by.
+    pub expansion: Expansion,
     /// Where the figures come from.
     pub source: Option<String>,
     /// Whether it is a shipped one.
@@ -127,6 +130,7 @@ pub(super) fn resolve(
         resolution_mm: None,
         stack_error_mm: None,
         difference: false,
+        expansion: Expansion::steel(),
         source: Some("an ordinary calliper in an ordinary hand; common practice, no source".to_owned()),
         shipped: true,
     });
@@ -145,6 +149,7 @@ fn in_mm(document: Unit, written: &written::Instrument) -> Instrument {
         resolution_mm: mm(&written.resolution),
         stack_error_mm: mm(&written.stack_error),
         difference: written.difference,
+        expansion: written.expansion.clone().unwrap_or_else(Expansion::steel),
         source: written.source.clone(),
         shipped: false,
     }

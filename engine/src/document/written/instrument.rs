@@ -1,9 +1,11 @@
 //! An instrument as written.
 
+use super::expansion;
 use super::reader::{Length, Named, Reader};
 use crate::document::keys::Section;
 use crate::document::tree::Entry;
 use crate::length::Unit;
+use crate::standards::material::Expansion;
 
 /// An instrument as written.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +26,8 @@ pub struct Instrument {
     pub stack_error: Option<Length>,
     /// Whether a reading is a difference already.
     pub difference: bool,
+    /// What it grows by; steel where nothing is said.
+    pub expansion: Option<Expansion>,
     /// Where the figures come from.
     pub source: Option<String>,
 }
@@ -55,6 +59,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Instrument>
         resolution,
         stack_error,
         difference: fields.read(reader, "difference", Reader::flag).flatten().unwrap_or(false),
+        expansion: fields.read(reader, "expansion", expansion::of_tool).flatten(),
         source: fields.read(reader, "source", Reader::text).flatten(),
     })
 }

@@ -2,6 +2,7 @@
 
 mod commas;
 mod dimension;
+mod expansion;
 mod felt;
 mod gap;
 mod instrument;
@@ -32,6 +33,8 @@ pub struct Document {
     pub title: Option<String>,
     /// The unit of bare numbers.
     pub unit: Unit,
+    /// The temperature of parts and instruments when they were read, in °C.
+    pub temperature: Option<f64>,
     /// Instruments of this document.
     pub instruments: Vec<Instrument>,
     /// The dimensions.
@@ -59,6 +62,7 @@ pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
     let document = Document {
         title: fields.read(reader, "title", Reader::text).flatten(),
         unit: fields.read(reader, "unit", Reader::unit).flatten().unwrap_or_default(),
+        temperature: fields.read(reader, "temperature", Reader::temperature).flatten(),
         instruments: section(reader, &fields, "instruments", Names::Free, instrument::read),
         dimensions: section(reader, &fields, "dimensions", Names::Chain, dimension::read),
         gaps: section(reader, &fields, "gaps", Names::Chain, gap::read),
