@@ -9,6 +9,7 @@ pub mod number;
 pub mod odds;
 pub mod pick;
 pub mod preset;
+pub mod settle;
 pub mod sum;
 pub mod text;
 pub mod verify;

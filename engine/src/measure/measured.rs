@@ -1,5 +1,6 @@
 //! A measured value with the parts of its doubt.
 
+use super::reading::Reading;
 use super::scatter::{Scatter, ScatterRule, law};
 use crate::document::resolved::{Instrument, InstrumentRef, Readings};
 use crate::law::{ExactRole, Law, LawError, Rectangular};
@@ -62,7 +63,7 @@ impl Part {
         self
     }
 
-    fn rectangular(role: Role, half_mm: f64) -> Result<Option<Part>, LawError> {
+    pub(super) fn rectangular(role: Role, half_mm: f64) -> Result<Option<Part>, LawError> {
         if half_mm <= 0.0 {
             return Ok(None);
         }
@@ -94,8 +95,8 @@ pub struct Measured {
     pub face: Option<Face>,
     /// The rule that gave the scatter.
     pub scatter: ScatterRule,
-    /// How many readings there were.
-    pub count: usize,
+    /// How it was read.
+    pub reading: Reading,
 }
 
 /// Works the value of some readings and the parts of its doubt.
@@ -103,31 +104,21 @@ pub struct Measured {
 /// # Errors
 /// A figure that is too large or too small to be used as a law.
 pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatter) -> Result<Measured, LawError> {
-    let instrument = readings.instrument.index().map(|index| &instruments[index]);
-    let mut parts = Vec::new();
-    // A place counts with its weight; the variance of its mean falls with its own number of readings.
-    let weight = readings
-        .weights()
-        .iter()
-        .zip(&readings.places)
-        .map(|(weight, place)| weight * weight / place.values_mm.len() as f64)
-        .sum::<f64>()
-        .sqrt();
-    let repeatability = instrument.and_then(|one| one.repeatability_mm);
-    let (scattered, rule) = law(scatter.pooled(readings), repeatability, weight)?;
-    parts.extend(scattered.map(|law| Part::new(Role::Scatter, law)));
-    parts.extend(Part::rectangular(Role::Instrument, limit_mm(readings.instrument, instrument, readings.step_mm))?);
     let face = face(readings);
-    if let Some(face) = &face {
-        parts.extend(Part::rectangular(Role::Form, (face.most.1 - face.least.1) / 2.0)?);
-    }
+    let reading = Reading {
+        instrument: readings.instrument,
+        places: readings.weights().into_iter().zip(readings.places.iter().map(|place| place.values_mm.len())).collect(),
+        pooled: scatter.pooled(readings),
+        step_mm: readings.step_mm,
+        form_mm: face.as_ref().map_or(0.0, |face| (face.most.1 - face.least.1) / 2.0),
+    };
     Ok(Measured {
         value_mm: readings.value_mm(),
-        parts,
-        zero_of: zero_of(readings.instrument, instrument),
+        parts: reading.parts(instruments)?,
+        zero_of: zero_of(readings.instrument, instruments),
         face,
-        scatter: rule,
-        count: readings.places.iter().map(|place| place.values_mm.len()).sum(),
+        scatter: reading.rule(instruments),
+        reading,
     })
 }
 
@@ -141,14 +132,14 @@ pub fn shim(
     instruments: &[Instrument],
 ) -> Result<(Vec<Part>, Option<usize>), LawError> {
     let instrument = made_with.index().map(|index| &instruments[index]);
-    let (scattered, _) = law(None, instrument.and_then(|one| one.repeatability_mm), 1.0)?;
+    let scattered = law(None, instrument.and_then(|one| one.repeatability_mm), 1.0)?;
     let mut parts: Vec<Part> = scattered.map(|law| Part::new(Role::Shim, law)).into_iter().collect();
     parts.extend(Part::rectangular(Role::Shim, limit_mm(made_with, instrument, step_mm))?);
-    Ok((parts, zero_of(made_with, instrument)))
+    Ok((parts, zero_of(made_with, instruments)))
 }
 
 /// The half-width of what an instrument may be off by, its zero apart.
-fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>, step_mm: f64) -> f64 {
+pub(super) fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>, step_mm: f64) -> f64 {
     let Some(instrument) = instrument else { return 0.0 };
     let stated = match (instrument.limit_of_error_mm, instrument.resolution_mm) {
         // The limit contains the digital step.
@@ -162,10 +153,13 @@ fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>, step_mm: 
     }
 }
 
-fn zero_of(made_with: InstrumentRef, instrument: Option<&Instrument>) -> Option<usize> {
-    let instrument = instrument?;
-    let counts = !instrument.difference && instrument.zero_error_mm.is_some_and(|zero| zero > 0.0);
-    if counts { made_with.index() } else { None }
+/// The instrument whose zero counts for what was read with it.
+#[must_use]
+pub fn zero_of(made_with: InstrumentRef, instruments: &[Instrument]) -> Option<usize> {
+    made_with.index().filter(|&index| {
+        let instrument = &instruments[index];
+        !instrument.difference && instrument.zero_error_mm.is_some_and(|zero| zero > 0.0)
+    })
 }
 
 fn face(readings: &Readings) -> Option<Face> {

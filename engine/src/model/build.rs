@@ -11,7 +11,7 @@ use super::form::Form;
 use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::resolved::{Dimension, Document, InstrumentRef, Readings};
 use crate::document::source::Span;
-use crate::law::{Law, LawError, Rectangular};
+use crate::law::LawError;
 use crate::length::shortest;
 use crate::measure::{Measured, Part, Role, Scatter, ScatterRule, measure};
 
@@ -108,6 +108,7 @@ impl Builder<'_> {
             nominal_mm: drawing.nominal_mm,
             parts,
             measured: false,
+            reading: None,
         };
         Form::variable(self.add(column))
     }
@@ -136,6 +137,7 @@ impl Builder<'_> {
             nominal_mm: nominal_mm.unwrap_or(measured.value_mm),
             parts: measured.parts.clone(),
             measured: true,
+            reading: Some(measured.reading.clone()),
         });
         if let Some(face) = measured.face.as_ref().filter(|face| face.not_flat) {
             self.faces.push(UnevenFace {
@@ -157,19 +159,7 @@ impl Builder<'_> {
         let column = match self.zeros.get(&index) {
             Some(&column) => column,
             None => {
-                let instrument = &self.document.instruments[index];
-                let half = instrument.zero_error_mm.unwrap_or(0.0);
-                let parts = Rectangular::new(-half, half)
-                    .map(|law| vec![Part::new(Role::Zero, Law::Rectangular(law))])
-                    .unwrap_or_default();
-                let column = self.add(Column {
-                    kind: ColumnKind::Instrument,
-                    name: instrument.name.clone(),
-                    value_mm: 0.0,
-                    nominal_mm: 0.0,
-                    parts,
-                    measured: true,
-                });
+                let column = self.add(Column::zero(&self.document.instruments[index]));
                 self.zeros.insert(index, column);
                 column
             }

@@ -112,7 +112,7 @@ impl<'a> Chooser<'a> {
     }
 
     /// The packs to ask the model with, this one for the pack that is chosen and what is fitted for the others.
-    fn packs(&self, form: &PackForm) -> Vec<PackForm> {
+    pub(super) fn packs(&self, form: &PackForm) -> Vec<PackForm> {
         let mut packs = self.model.fitted();
         packs[self.pack] = form.clone();
         packs
