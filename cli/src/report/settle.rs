@@ -25,7 +25,7 @@ fn words(settle: &Settle) -> String {
     let greatest = shown(&settle.greatest);
     match &settle.rest {
         Some(rest) => {
-            let perfect = almost(settle.read_perfectly);
+            let perfect = settle.read_perfectly.map_or("cannot tell".to_owned(), almost);
             let left = match rest.kind {
                 ColumnKind::Dimension => {
                     format!("most of what is left is {}, which was not read: read that too", rest.name)
@@ -33,9 +33,7 @@ fn words(settle: &Settle) -> String {
                 ColumnKind::Shim => "most of what is left is the thickness of the shims: measure them".to_owned(),
                 ColumnKind::Instrument => format!("most of what is left is the zero of the {}", rest.name.trim_end()),
             };
-            format!(
-                "no better reading of what was read will do with the tools known here ({perfect} with perfect ones); {left}"
-            )
+            format!("no better reading of what was read will do ({perfect} with perfect ones); {left}")
         }
         None => format!(
             "no reading with a tool known here will do; most of the doubt is {greatest}: it takes a finer tool for that"
@@ -100,7 +98,7 @@ pub fn ways(settle: Option<&Settle>) -> Value {
 /// The probability of being in band with perfect readings; null where there is nothing to settle.
 #[must_use]
 pub fn read_perfectly(settle: Option<&Settle>) -> Value {
-    json!(settle.map(|settle| settle.read_perfectly))
+    json!(settle.and_then(|settle| settle.read_perfectly))
 }
 
 /// Acceptance limits in words: `read between 0.08 and 0.17 and you are sure`.

@@ -19,9 +19,10 @@ pub const MOST_READINGS: usize = 20;
 pub struct Settle {
     /// The ways to settle it, the one of least trouble first; none where no reading with a tool that is known would.
     pub ways: Vec<Way>,
-    /// The probability of being in band if everything that was read had been read without any doubt.
-    pub read_perfectly: f64,
-    /// What was not read and would then be most of the doubt.
+    /// The probability of being in band if everything that was read had been read without any doubt and every value
+    /// stayed where it is; none where a reading of the gap and the sum of its parts could not both stay.
+    pub read_perfectly: Option<f64>,
+    /// What was not read and would then be most of the doubt, where it could still not be told.
     pub rest: Option<Rest>,
     /// What was read and is most of the doubt now.
     pub greatest: String,
@@ -99,7 +100,7 @@ impl Search<'_> {
         let read = self.read(&form);
         let Some(&greatest) = read.first() else { return Ok(None) };
         let perfect = self.model.read_perfectly(&read);
-        let Some(read_perfectly) = self.within(&perfect)? else { return Ok(None) };
+        let read_perfectly = self.within(&perfect)?;
         let tools = Tools::of(&self.model);
         // A value whose own doubt does not matter enough is not worth another instrument.
         let mut worth = Vec::new();
@@ -122,8 +123,9 @@ impl Search<'_> {
             hits.extend(self.two_instruments(*first, *second, &tools)?);
         }
         let ways = hits.into_iter().map(|(changes, within)| self.way(&changes, within)).collect();
+        let rest = if self.settled(read_perfectly) { None } else { self.rest(&perfect) };
         let greatest = self.model.columns[greatest].name.clone();
-        Ok(Some(Settle { ways, read_perfectly, rest: self.rest(&perfect), greatest }))
+        Ok(Some(Settle { ways, read_perfectly, rest, greatest }))
     }
 
     /// The values that were read and matter to the gap or to the ends of its band, the one that weighs most first.
