@@ -6,5 +6,7 @@ mod hostile;
 mod notes;
 mod pages;
 mod presets;
+mod settle;
 mod tool;
 mod values;
+mod verify;
