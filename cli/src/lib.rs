@@ -11,6 +11,7 @@ pub mod input;
 pub mod load;
 pub mod report;
 pub mod run;
+pub mod table;
 pub mod terminal;
 
 use std::ffi::OsString;

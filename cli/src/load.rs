@@ -13,6 +13,7 @@ use shimwright_presets::Preset;
 use crate::args::{Assignment, Stack};
 use crate::exit::Stop;
 use crate::input;
+use crate::table::filled_in;
 
 /// A resolved document with all that a report needs beside it.
 #[derive(Debug)]
@@ -31,7 +32,10 @@ pub struct Loaded {
 /// All that is wrong with it, as [`Stop::Wrong`].
 pub fn load(stack: &Stack, values: &[Assignment], instruments: Option<&Path>) -> Result<Loaded, Stop> {
     let mut sources = Sources::new();
-    let values: Vec<String> = values.iter().map(Assignment::text).collect();
+    let values = match filled_in(values, &mut sources) {
+        Ok(values) => values,
+        Err(fault) => return Err(Stop::Wrong { diagnostics: Diagnostics::from(*fault), sources }),
+    };
     match load_into(stack, &values, instruments, &mut sources) {
         Ok((document, diagnostics)) => Ok(Loaded { document, notes: diagnostics.into_notes(), sources }),
         Err(diagnostics) => Err(Stop::Wrong { diagnostics, sources }),

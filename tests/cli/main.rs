@@ -7,6 +7,8 @@ mod instruments;
 mod notes;
 mod pages;
 mod presets;
+mod settle;
 mod temperature;
 mod tool;
 mod values;
+mod verify;

@@ -87,6 +87,9 @@ pub struct Gap {
     /// Root sum square: let every part's mean stray by this share of its tolerance, 0 to 1
     #[arg(long, value_name = "M", default_value = "0", value_parser = from_zero_to_one, allow_negative_numbers = true)]
     pub mean_shift: f64,
+    /// Say between which values the gap must be read to be sure that it is in band
+    #[arg(long)]
+    pub guard: bool,
 }
 
 /// `pick`.

@@ -12,11 +12,19 @@ use shimwright_engine::select::{Choice, Expected, Pick, Wanted};
 
 use super::heat;
 use super::json::{FORMAT, Note};
+use super::settle;
 use super::view::View;
 
 /// The answer of `gap`.
 #[must_use]
-pub fn gap(view: &View<'_>, report: &GapReport, seed: u64, notes: &[Diagnostic], sources: &Sources) -> Value {
+pub fn gap(
+    view: &View<'_>,
+    report: &GapReport,
+    guard: bool,
+    seed: u64,
+    notes: &[Diagnostic],
+    sources: &Sources,
+) -> Value {
     let packs: Vec<Value> = report
         .packs
         .iter()
@@ -24,7 +32,7 @@ pub fn gap(view: &View<'_>, report: &GapReport, seed: u64, notes: &[Diagnostic],
             json!({ "name": pack.name, "fitted": length(view, pack.fitted_mm), "wanted": length(view, pack.wanted_mm) })
         })
         .collect();
-    let gaps: Vec<Value> = report.gaps.iter().map(|gap| gap_figures(view, gap)).collect();
+    let gaps: Vec<Value> = report.gaps.iter().map(|gap| gap_figures(view, gap, guard)).collect();
     json!({
         "format": FORMAT,
         "command": "gap",
@@ -39,7 +47,7 @@ pub fn gap(view: &View<'_>, report: &GapReport, seed: u64, notes: &[Diagnostic],
     })
 }
 
-fn gap_figures(view: &View<'_>, gap: &GapFigures) -> Value {
+fn gap_figures(view: &View<'_>, gap: &GapFigures, guard: bool) -> Value {
     let l = |mm: f64| view.unit.from_mm(mm);
     let worst = &gap.worst_case;
     let exact = &gap.exact;
@@ -49,7 +57,7 @@ fn gap_figures(view: &View<'_>, gap: &GapFigures) -> Value {
         .iter()
         .map(|&(coverage, low, high)| json!({ "coverage": coverage, "low": l(low), "high": l(high) }))
         .collect();
-    json!({
+    let mut figures = json!({
         "name": gap.name,
         "at": heat::celsius(view, &gap.name),
         "cold": heat::cold_json(view, gap.cold.as_ref()),
@@ -83,7 +91,13 @@ fn gap_figures(view: &View<'_>, gap: &GapFigures) -> Value {
             "effective_freedom": exact.effective_freedom,
         },
         "contributions": contributions(&gap.contributions),
-    })
+        "settle": settle::ways(gap.settle.as_ref()),
+        "read_perfectly": settle::read_perfectly(gap.settle.as_ref()),
+    });
+    if guard {
+        figures["guard"] = settle::limits(view, gap.guard.as_ref());
+    }
+    figures
 }
 
 fn monte_carlo(view: &View<'_>, drawn: &MonteCarlo) -> Value {
@@ -123,6 +137,11 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
             })
         })
         .collect();
+    let mut gaps = expected(view, &pick.gaps);
+    for (gap, settle) in gaps.iter_mut().zip(&pick.settle) {
+        gap["settle"] = settle::ways(settle.as_ref());
+        gap["read_perfectly"] = settle::read_perfectly(settle.as_ref());
+    }
     let make = pick.make.as_ref().map(|make| {
         let l = |mm: f64| view.unit.from_mm(mm);
         json!([{ "pack": name, "thickness": l(make.thickness_mm), "low": l(make.low_mm), "high": l(make.high_mm) }])
@@ -136,7 +155,7 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         "verdict": pick.verdict.map(Verdict::words),
         "leave": pick.leave,
         "packs": [pack(view, name, Some(&pick.wanted), &pick.choice)],
-        "gaps": expected(view, &pick.gaps),
+        "gaps": gaps,
         "alternatives": alternatives,
         "make": make.unwrap_or_else(|| json!([])),
         "misses_by": length(view, pick.misses_by_mm),
@@ -195,6 +214,8 @@ fn verified(view: &View<'_>, gap: &Verified) -> Value {
         "best_estimate": value(best),
         "best_u": u(best),
         "suspects": suspects,
+        "settle": settle::ways(gap.settle.as_ref()),
+        "read_perfectly": settle::read_perfectly(gap.settle.as_ref()),
     })
 }
 

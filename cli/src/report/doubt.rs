@@ -43,9 +43,3 @@ fn words(one: &Contribution) -> String {
         ContributionKind::Dimension => format!("{} (by its drawing)", one.name),
     }
 }
-
-/// The greatest contribution by a name that a mechanic can act on.
-#[must_use]
-pub fn greatest(contributions: &[Contribution]) -> Option<String> {
-    contributions.iter().max_by(|a, b| a.variance_share.total_cmp(&b.variance_share)).map(words)
-}

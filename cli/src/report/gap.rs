@@ -6,6 +6,7 @@ use shimwright_engine::document::diagnostic::Diagnostic;
 use super::doubt::doubt;
 use super::heat;
 use super::method_figures::of_gap;
+use super::settle;
 use super::sum::{PackTerm, sum};
 use super::text::hanging;
 use super::view::View;
@@ -91,6 +92,12 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     if let Some(limit) = view.model.gaps[index].wear_limit_mm {
         text.push_str(&hanging("  ", &format!("limit of wear {}", view.plain(limit)), view.width));
     }
+    if let Some(guard) = &gap.guard {
+        text.push_str(&settle::guard(view, guard, gap.exact.sd_mm));
+    }
+    if let Some(settle) = &gap.settle {
+        text.push_str(&settle::sentence(view, None, settle));
+    }
     text.push_str(&spots(view, index, gap));
     if let Some(comparison) = &gap.comparison {
         text.push_str(&compared(view, comparison));
@@ -119,7 +126,7 @@ fn spots(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
     for face in &view.model.gaps[index].not_flat {
         let at = |change: f64| view.length(gap.exact.mean_mm + change, places);
         let line = format!(
-            "{} with {} as it reads at {}: {}; as it reads at {}: {}",
+            "{} with {} as it reads at {}: {}; as it reads at {}: {}. Dress the face or find the burr, then read again",
             gap.name,
             face.dimension,
             face.least.0,

@@ -12,6 +12,7 @@ pub mod odds;
 pub mod pick;
 pub mod place;
 pub mod preset;
+pub mod settle;
 pub mod sum;
 pub mod text;
 pub mod verify;

@@ -4,10 +4,11 @@ use shimwright_engine::analyse::{ByNumber, Verdict};
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::select::{Alternative, AlternativeRole, Expected, Pick, Rule, Ruled};
 
-use super::doubt::{doubt, greatest};
+use super::doubt::doubt;
 use super::expect::{decides, deciding, expectation, expectation_short, expectations, is_shown};
 use super::heat;
 use super::method_figures::of_expected;
+use super::settle;
 use super::sum::{PackTerm, sum};
 use super::text::{columns_of, hanging, table};
 use super::view::{View, almost};
@@ -142,18 +143,18 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
     }
     let unsure = pick.verdict.is_some_and(|verdict| matches!(verdict, Verdict::CannotTell | Verdict::SomeWill));
     if let (true, Some(best)) = (unsure, pick.best_possible) {
-        let most = deciding(view, pick).find_map(|gap| greatest(&gap.contributions)).unwrap_or_default();
         let line = if best < pick.confidence.probability() {
-            format!(
-                "no thickness can make it sure, {} at best; most of the doubt is {most}: that is what to {} better",
-                almost(best),
-                // Nobody can read what a material grows by.
-                if most.starts_with("expansion of") { "know" } else { "read" }
-            )
+            format!("no thickness can make it sure, {} at best", almost(best))
         } else {
-            format!("the right thickness could make it sure ({}); most of the doubt is {most}", almost(best))
+            format!("the right thickness could make it sure ({})", almost(best))
         };
         text.push_str(&hanging("mind: ", &line, view.width));
+    }
+    let several = pick.settle.iter().flatten().count() > 1;
+    for (gap, settle) in pick.gaps.iter().zip(&pick.settle) {
+        if let Some(settle) = settle {
+            text.push_str(&settle::sentence(view, several.then_some(gap.name.as_str()), settle));
+        }
     }
     text
 }

@@ -4,6 +4,7 @@ use shimwright_engine::analyse::{PackChange, RestsOn, Slip, Verdict, Verified, V
 use shimwright_engine::document::diagnostic::Diagnostic;
 
 use super::number::{place_of, signed, to_place};
+use super::settle;
 use super::sum::typed_readings;
 use super::text::{Align, hanging, table};
 use super::view::View;
@@ -18,12 +19,13 @@ pub fn headline(view: &View<'_>, report: &VerifyReport) -> String {
         .filter(|(_, gap)| gap.found_mm.is_some())
         .map(|(index, gap)| in_short(view, index, gap))
         .collect();
-    let lead = if !report.agrees {
-        "FIND OUT WHY FIRST: "
-    } else if report.verdict.is_some_and(|verdict| verdict != Verdict::In) {
-        "CHANGE IT: "
-    } else {
-        "LEAVE IT: "
+    let lead = match report.verdict {
+        _ if !report.agrees => "FIND OUT WHY FIRST: ",
+        Some(Verdict::Out) => "CHANGE IT: ",
+        Some(Verdict::CannotTell | Verdict::SomeWill) => "NOT SURE YET: ",
+        Some(Verdict::In) => "LEAVE IT: ",
+        // Without a band there is nothing to leave or to change it by.
+        None => "",
     };
     hanging("", &format!("{lead}{}", said.join("; ")), view.width)
 }
@@ -66,6 +68,12 @@ pub fn text(view: &View<'_>, report: &VerifyReport, notes: &[Diagnostic]) -> Str
         text.push_str(&what_to_change(view, report, change));
     }
     text.push_str(&view.mind(notes));
+    let several = report.gaps.iter().filter(|gap| gap.settle.is_some()).count() > 1;
+    for gap in &report.gaps {
+        if let Some(settle) = &gap.settle {
+            text.push_str(&settle::sentence(view, several.then_some(gap.name.as_str()), settle));
+        }
+    }
     for (index, gap) in report.gaps.iter().enumerate() {
         if gap.found_mm.is_some() {
             text.push_str(&side_by_side(view, index, gap));
@@ -175,7 +183,11 @@ fn what_would_be_wrong(view: &View<'_>, gap: &Verified) -> String {
         let line = match slip {
             Slip::ShimMore(label) => format!("it is as if one shim of {label} more were in than was written down"),
             Slip::ShimFewer(label) => format!("it is as if one shim of {label} fewer were in than was written down"),
+            Slip::ShimOther(written, other) => {
+                format!("it is as if a shim of {other} were in where {written} was written down")
+            }
             Slip::Part(name) => format!("it is as if {name} were left out"),
+            Slip::PartTwice(name) => format!("it is as if {name} were in twice"),
             Slip::Digit(mm) => format!("it is as if one digit were misread, by {}", view.plain(*mm)),
         };
         text.push_str(&hanging("  or: ", &line, view.width));

@@ -22,6 +22,9 @@ const FIRST: &[Code] = &[
     Code::FewRepeats,
 ];
 
+/// What a limit may be off a decimal place, in units of that place, and still be on it.
+const HAIR: f64 = 1e-6;
+
 /// The surroundings of a report.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
@@ -59,6 +62,16 @@ impl View<'_> {
     #[must_use]
     pub fn length(&self, mm: f64, decimals: i32) -> String {
         to_place(self.unit.from_mm(mm), decimals)
+    }
+
+    /// A limit to a decimal place, cut so that a lower limit never becomes smaller, nor an upper one greater.
+    #[must_use]
+    pub fn inwards(&self, mm: f64, decimals: i32, lower: bool) -> String {
+        let scale = 10_f64.powi(decimals);
+        let places = self.unit.from_mm(mm) * scale;
+        // A limit that is a whole number of places but for the rounding of doubles is that number.
+        let cut = if lower { (places - HAIR).ceil() } else { (places + HAIR).floor() };
+        to_place(cut / scale, decimals)
     }
 
     /// The decimal place that an uncertainty bears, and the instruments too.

@@ -27,6 +27,7 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
         },
         // The first line shows nothing of it.
         monte_carlo: (common.samples > 0 && !common.quiet).then_some(drawn),
+        guard: args.guard,
     };
     let answer = match report(&job.model, &options) {
         Ok(answer) => answer,
@@ -35,7 +36,7 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let view = job.view(terminal.text_width());
     let notes = &job.loaded.notes;
     if common.json {
-        let value = answer_json::gap(&view, &answer, common.seed, notes, &job.loaded.sources);
+        let value = answer_json::gap(&view, &answer, args.guard, common.seed, notes, &job.loaded.sources);
         terminal.print(&json::pretty(&value))?;
     } else if common.quiet {
         terminal.print(&words::headline(&view, &answer))?;

@@ -47,10 +47,6 @@ impl Job {
     fn view(&self, width: usize) -> View<'_> {
         View::new(&self.loaded.document, &self.model, self.unit, width)
     }
-
-    fn stop(self, code: Code, message: String) -> Stop {
-        stop(Diagnostic::error(code, message).into(), self.loaded.sources)
-    }
 }
 
 fn stop(diagnostics: Diagnostics, sources: Sources) -> Stop {

@@ -1,9 +1,9 @@
 //! Does the fitted gap agree with the sum; what to change.
 
 use shimwright_engine::analyse::verify as check;
-use shimwright_engine::document::diagnostic::Code;
+use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 
-use super::{Job, not_computed};
+use super::{Job, at_gap, not_computed, stop};
 use crate::args::Verify;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::report::{answer_json, json, verify as words};
@@ -17,9 +17,7 @@ pub fn verify(args: &Verify, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let common = &args.common;
     let job = Job::new(&args.stack, &args.values, common)?;
     if job.model.gaps.iter().all(|gap| gap.found.is_none()) {
-        let first = job.model.gaps.first().map_or("GAP", |gap| gap.name.as_str());
-        let message = format!("no gap was read after assembly; give the reading as {first}.found=...");
-        return Err(job.stop(Code::MissingInput, message));
+        return Err(not_read(job));
     }
     let answer = match check(&job.model, job.confidence) {
         Ok(answer) => answer,
@@ -36,4 +34,22 @@ pub fn verify(args: &Verify, terminal: &mut Terminal) -> Result<Outcome, Stop> {
         terminal.print(&words::text(&view, &answer, notes))?;
     }
     Ok(if answer.agrees { of_verdict(answer.verdict) } else { Outcome::Out })
+}
+
+/// That no gap was read, at the gap that is to be read, with what to write.
+fn not_read(job: Job) -> Stop {
+    let document = &job.loaded.document;
+    // The gap that has something to be held against comes before one that is only shown.
+    let judged = document.gaps.iter().find(|gap| gap.low.is_some() || gap.high.is_some() || gap.target_written);
+    let gap = judged.or(document.gaps.first());
+    let name = gap.map_or("GAP", |gap| gap.name.as_str());
+    let said = Diagnostic::error(Code::MissingInput, "no gap was read after assembly, so there is nothing to verify");
+    let words = |name: &str| {
+        if name.contains(' ') { format!("\"{name}.found=0.12/0.13\"") } else { format!("{name}.found=0.12/0.13") }
+    };
+    let help = format!(
+        "put it together, read the gap, and give the readings: {}; or write `found: [0.12, 0.13]` under the gap",
+        words(name)
+    );
+    stop(at_gap(said, gap).help(help).into(), job.loaded.sources)
 }

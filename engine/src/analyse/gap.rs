@@ -2,12 +2,15 @@
 
 use super::AnalyseError;
 use super::contribution::{Contribution, contributions, effective_freedom};
+use super::guard::{Guard, guard};
 use super::heat::ColdFigures;
 use super::judge::{Chances, Judge};
 use super::monte_carlo::{MonteCarlo, MonteCarloOptions, draw};
 use super::root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
+use super::settle::{Settle, settle};
 use super::verdict::{ByNumber, Confidence, Verdict};
 use super::worst_case::{WorstCase, worst_case};
+use crate::length::on_grid;
 use crate::model::{Basis, Form, Gap, Model};
 
 /// What is asked for.
@@ -19,6 +22,8 @@ pub struct GapOptions {
     pub root_sum_square: RootSumSquareOptions,
     /// What is drawn; none leaves Monte Carlo out.
     pub monte_carlo: Option<MonteCarloOptions>,
+    /// Whether acceptance limits with a guard band are wanted.
+    pub guard: bool,
 }
 
 /// The report on all gaps.
@@ -69,6 +74,10 @@ pub struct GapFigures {
     pub cold: Option<ColdFigures>,
     /// The reading beside the sum of the parts.
     pub comparison: Option<Comparison>,
+    /// What would settle it, where it cannot be told.
+    pub settle: Option<Settle>,
+    /// Acceptance limits, where they were asked for and the gap is measured and has a band.
+    pub guard: Option<Guard>,
 }
 
 /// Figures of the exact distribution.
@@ -133,10 +142,13 @@ impl Comparison {
         })
     }
 
-    /// Whether the two agree: |E_n| ≤ 1.
+    /// Whether the two agree: |E_n| ≤ 1; where neither is in doubt, whether they are the same length.
     #[must_use]
     pub fn agrees(&self) -> bool {
-        self.normalised_error.is_none_or(|error| error.abs() <= 1.0)
+        match self.normalised_error {
+            Some(error) => error.abs() <= 1.0,
+            None => on_grid(self.found_mm) == on_grid(self.predicted_mm),
+        }
     }
 }
 
@@ -164,8 +176,8 @@ pub fn report(model: &Model, options: &GapOptions) -> Result<GapReport, AnalyseE
         draw(&forms, &gaps, &model.columns, options)
     });
     let mut gaps = Vec::with_capacity(model.gaps.len());
-    for (index, ((gap, form), &space)) in model.gaps.iter().zip(&forms).zip(&spaces).enumerate() {
-        let mut figures = figures(model, gap, form, space, options)?;
+    for (index, (form, &space)) in forms.iter().zip(&spaces).enumerate() {
+        let mut figures = figures(model, index, form, space, options)?;
         figures.monte_carlo = drawn.as_ref().map(|drawn| drawn.gaps[index].clone());
         if space && let Some(drawn) = &mut figures.monte_carlo {
             drawn.shares = None;
@@ -185,7 +197,7 @@ pub fn report(model: &Model, options: &GapOptions) -> Result<GapReport, AnalyseE
 }
 
 /// Whether a gap's chain has a pack that is neither fitted nor named.
-fn is_space(model: &Model, gap: &Gap) -> bool {
+pub(super) fn is_space(model: &Model, gap: &Gap) -> bool {
     model
         .packs
         .iter()
@@ -195,11 +207,12 @@ fn is_space(model: &Model, gap: &Gap) -> bool {
 
 fn figures(
     model: &Model,
-    gap: &Gap,
+    index: usize,
     form: &Form,
     space: bool,
     options: &GapOptions,
 ) -> Result<GapFigures, AnalyseError> {
+    let gap = &model.gaps[index];
     let columns = &model.columns;
     let judge = Judge::new(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
     let distribution = judge.distribution();
@@ -250,6 +263,13 @@ fn figures(
         contributions: contributions(form, model, &gap.pack_coefficients).unwrap_or_default(),
         cold: ColdFigures::of(model, gap, &model.fitted()),
         comparison: Comparison::of(model, gap),
+        settle: match verdict {
+            Some(Verdict::CannotTell) => settle(model, index, options.confidence, &|model| {
+                Some(model.with(&model.gaps[index], &model.fitted()))
+            })?,
+            _ => None,
+        },
+        guard: if options.guard && measured && !space { guard(&judge, options.confidence) } else { None },
     })
 }
 

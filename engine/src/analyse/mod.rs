@@ -4,10 +4,12 @@
 mod contribution;
 pub mod exact;
 mod gap;
+mod guard;
 mod heat;
 mod judge;
 pub mod monte_carlo;
 mod root_sum_square;
+mod settle;
 mod suspects;
 mod terms;
 mod verdict;
@@ -16,9 +18,11 @@ mod worst_case;
 
 pub use contribution::{Contribution, ContributionKind, contributions, effective_freedom};
 pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
+pub use guard::{Guard, Limits};
 pub use heat::ColdFigures;
 pub use judge::{Chances, Judge};
 pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
+pub use settle::{MOST_READINGS, Rest, Settle, Step, Way, settle};
 pub use suspects::{Slip, Suspect};
 pub use terms::exact_of;
 pub use verdict::{ByNumber, Confidence, Verdict, by_number};

@@ -1,7 +1,7 @@
 //! What would have to be wrong where a reading and the sum of the parts do not agree.
 
 use crate::length::from_grid_mm;
-use crate::model::{ColumnKind, Form, Gap, Model};
+use crate::model::{ColumnKind, Form, Gap, Model, Pack};
 
 /// A term that would explain the difference by itself.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,8 +22,12 @@ pub enum Slip {
     ShimMore(String),
     /// One shim of this label fewer was in.
     ShimFewer(String),
-    /// A part of the chain was not in, or counted twice.
+    /// A shim of the second label was in where one of the first was written down.
+    ShimOther(String, String),
+    /// A part of the chain was not in.
     Part(String),
+    /// A part of the chain was in twice.
+    PartTwice(String),
     /// One digit of a reading was misread: the difference is this much, in millimetres.
     Digit(f64),
 }
@@ -66,25 +70,15 @@ pub(super) fn slips(model: &Model, gap: &Gap, difference: &Form) -> Vec<Slip> {
     let d = difference.mean_mm(columns);
     let near = 2.0 * difference.variance_mm2(columns).map_or(0.0, f64::sqrt);
     let explains = |change: f64| (d - change).abs() <= near;
-    let mut found = Vec::new();
-    for (pack, &coefficient) in model.packs.iter().zip(&gap.pack_coefficients) {
-        if coefficient == 0.0 {
-            continue;
-        }
-        for item in &pack.bought {
-            if explains(coefficient * item.thickness_mm) {
-                found.push(Slip::ShimMore(item.label.clone()));
-            }
-            let is_in = pack.fitted_labels.contains(&item.label);
-            if is_in && explains(-coefficient * item.thickness_mm) {
-                found.push(Slip::ShimFewer(item.label.clone()));
-            }
-        }
-    }
+    let mut found = shim_slips(model, gap, &explains);
     for &(index, coefficient) in gap.paper.terms() {
         let column = &columns[index];
-        if column.kind == ColumnKind::Dimension && explains(-coefficient * column.mean_mm()) {
+        let thickness = coefficient * column.mean_mm();
+        if column.kind == ColumnKind::Dimension && explains(-thickness) {
             found.push(Slip::Part(column.name.clone()));
+        }
+        if column.kind == ColumnKind::Dimension && explains(thickness) {
+            found.push(Slip::PartTwice(column.name.clone()));
         }
     }
     // A digit is told from its neighbours only where the doubt is well below its step.
@@ -93,6 +87,33 @@ pub(super) fn slips(model: &Model, gap: &Gap, difference: &Form) -> Vec<Slip> {
         let times = (d / step).round();
         if (1.0..=9.0).contains(&times.abs()) && near < step / 3.0 && explains(times * step) {
             found.push(Slip::Digit(times * step));
+        }
+    }
+    found
+}
+
+/// One shim more, one fewer; where neither explains it, one in place of another.
+fn shim_slips(model: &Model, gap: &Gap, explains: &dyn Fn(f64) -> bool) -> Vec<Slip> {
+    let mut found = Vec::new();
+    let in_chain = || model.packs.iter().zip(&gap.pack_coefficients).filter(|(_, coefficient)| **coefficient != 0.0);
+    let fitted = |pack: &Pack| -> Vec<(String, f64)> {
+        let items = pack.items.iter().filter(|item| item.fitted > 0);
+        items.map(|item| (item.label.clone(), item.thickness_mm)).collect()
+    };
+    for (pack, &coefficient) in in_chain() {
+        let more = pack.bought.iter().filter(|item| explains(coefficient * item.thickness_mm));
+        found.extend(more.map(|item| Slip::ShimMore(item.label.clone())));
+        let fewer = fitted(pack).into_iter().filter(|(_, thickness)| explains(-coefficient * thickness));
+        found.extend(fewer.map(|(label, _)| Slip::ShimFewer(label)));
+    }
+    if !found.is_empty() {
+        return found;
+    }
+    for (pack, &coefficient) in in_chain() {
+        for (written, thickness) in fitted(pack) {
+            let other = pack.bought.iter().filter(|item| item.label != written);
+            let other = other.filter(|item| explains(coefficient * (item.thickness_mm - thickness)));
+            found.extend(other.map(|item| Slip::ShimOther(written.clone(), item.label.clone())));
         }
     }
     found

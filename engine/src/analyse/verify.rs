@@ -1,13 +1,19 @@
 //! Does the fitted gap, as read, agree with the sum of the parts; and what to change.
 
-use nalgebra::{DMatrix, DVector};
+mod changes;
+
+use nalgebra::DMatrix;
 
 use super::AnalyseError;
-use super::gap::Comparison;
+use super::gap::{Comparison, is_space};
 use super::judge::{Chances, Judge};
+use super::settle::{Settle, settle};
 use super::suspects::{Slip, Suspect, slips, suspects};
 use super::verdict::{ByNumber, Confidence, Verdict};
 use crate::model::{Form, Gap, Model, PackForm};
+
+pub use changes::PackChange;
+use changes::changes;
 
 /// The report of a check after assembly.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,6 +63,8 @@ pub struct Verified {
     pub suspects: Vec<Suspect>,
     /// The usual slips that would explain it.
     pub slips: Vec<Slip>,
+    /// What would settle it, where it cannot be told and reading and sum do not disagree.
+    pub settle: Option<Settle>,
 }
 
 /// What a gap's value after assembly rests on.
@@ -70,21 +78,6 @@ pub enum RestsOn {
     Parts,
 }
 
-/// What to change on a pack.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PackChange {
-    /// Its name.
-    pub name: String,
-    /// The thickness that is in, in millimetres.
-    pub fitted_mm: Option<f64>,
-    /// The thickness wanted, in millimetres.
-    pub wanted_mm: Option<f64>,
-    /// Wanted less fitted, in millimetres.
-    pub change_mm: Option<f64>,
-    /// Whether a thicker pack opens the gap that the change is for; none where there is no such gap.
-    pub thicker_opens: Option<bool>,
-}
-
 /// Checks the gaps of a model against their readings.
 ///
 /// Formula: the reading f and the sum p of a gap agree where |E_n| ≤ 1, E_n = (f − p)/(2·√Var(f − p)) (ISO 13528), shared
@@ -94,27 +87,45 @@ pub struct PackChange {
 /// # Errors
 /// A distribution that cannot be computed.
 pub fn verify(model: &Model, confidence: Confidence) -> Result<VerifyReport, AnalyseError> {
-    let fitted = model.fitted();
-    let predicted: Vec<Form> = model.gaps.iter().map(|gap| predicted(gap, &fitted)).collect();
-    let comparisons: Vec<Option<Comparison>> = model.gaps.iter().map(|gap| Comparison::of(model, gap)).collect();
-    let best = best_estimates(model, &predicted, &comparisons);
+    let estimates = Estimates::of(model);
     let mut gaps = Vec::with_capacity(model.gaps.len());
-    let mut values = Vec::with_capacity(model.gaps.len());
-    for (index, gap) in model.gaps.iter().enumerate() {
-        let (form, rests_on) = match (&comparisons[index], &gap.found, &best[index]) {
-            (Some(comparison), Some(_), Some(best)) if comparison.agrees() => (best.clone(), RestsOn::Both),
-            (_, Some(found), _) => (found.form.clone(), RestsOn::Reading),
-            (_, None, best) => (best.clone().unwrap_or_else(|| predicted[index].clone()), RestsOn::Parts),
-        };
-        values.push(form.mean_mm(&model.columns));
-        gaps.push(verified(model, gap, &predicted[index], &form, rests_on, comparisons[index].as_ref(), confidence)?);
+    for index in 0..model.gaps.len() {
+        gaps.push(verified(model, index, &estimates, confidence)?);
     }
+    let values: Vec<f64> = estimates.values.iter().map(|(form, _)| form.mean_mm(&model.columns)).collect();
     Ok(VerifyReport {
         verdict: gaps.iter().filter_map(|gap| gap.verdict).reduce(Verdict::worse),
         agrees: gaps.iter().all(|gap| gap.agrees != Some(false)),
         packs: changes(model, &values),
         gaps,
     })
+}
+
+/// Each gap from its parts, against its reading, and as it is taken to be.
+struct Estimates {
+    predicted: Vec<Form>,
+    comparisons: Vec<Option<Comparison>>,
+    values: Vec<(Form, RestsOn)>,
+}
+
+impl Estimates {
+    fn of(model: &Model) -> Estimates {
+        let fitted = model.fitted();
+        let predicted: Vec<Form> = model.gaps.iter().map(|gap| predicted(gap, &fitted)).collect();
+        let comparisons: Vec<Option<Comparison>> = model.gaps.iter().map(|gap| Comparison::of(model, gap)).collect();
+        let best = best_estimates(model, &predicted, &comparisons);
+        let value = |index: usize| match (&comparisons[index], &model.gaps[index].found, &best[index]) {
+            (Some(comparison), Some(_), Some(best)) if comparison.agrees() => (best.clone(), RestsOn::Both),
+            (_, Some(found), _) => (found.form.clone(), RestsOn::Reading),
+            (_, None, best) => (best.clone().unwrap_or_else(|| predicted[index].clone()), RestsOn::Parts),
+        };
+        let values = (0..model.gaps.len()).map(value).collect();
+        Estimates { predicted, comparisons, values }
+    }
+
+    fn agrees(&self, index: usize) -> Option<bool> {
+        self.comparisons[index].as_ref().map(Comparison::agrees)
+    }
 }
 
 fn predicted(gap: &Gap, fitted: &[PackForm]) -> Form {
@@ -135,8 +146,9 @@ fn best_estimates(model: &Model, predicted: &[Form], comparisons: &[Option<Compa
         .collect();
     let none = || predicted.iter().map(|_| None).collect();
     let Some(spread) = model.covariance(&differences).filter(|_| !differences.is_empty()) else { return none() };
-    // A difference without any doubt leaves nothing to weigh: sum and reading are both exact.
-    let Some(inverse) = spread.try_inverse() else { return none() };
+    // A difference without any doubt leaves nothing to weigh, sum and reading being both exact; one that follows from
+    // the others says nothing new. The pseudo-inverse passes over both.
+    let Ok(inverse) = spread.clone().pseudo_inverse(ROUNDING * spread.diagonal().max()) else { return none() };
     predicted
         .iter()
         .enumerate()
@@ -158,27 +170,33 @@ fn best_estimates(model: &Model, predicted: &[Form], comparisons: &[Option<Compa
         .collect()
 }
 
+/// A singular value this small beside the greatest is rounding.
+const ROUNDING: f64 = 1e-12;
+
 fn verified(
     model: &Model,
-    gap: &Gap,
-    predicted: &Form,
-    form: &Form,
-    rests_on: RestsOn,
-    comparison: Option<&Comparison>,
+    index: usize,
+    estimates: &Estimates,
     confidence: Confidence,
 ) -> Result<Verified, AnalyseError> {
+    let gap = &model.gaps[index];
+    let predicted = &estimates.predicted[index];
+    let comparison = estimates.comparisons[index].as_ref();
+    let (form, rests_on) = &estimates.values[index];
     let columns = &model.columns;
     let judge = Judge::new(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
     let distribution = judge.distribution();
     let (mean, sd) = (distribution.mean_mm(), distribution.sd_mm());
-    let chances = gap.has_band().then(|| judge.at(0.0));
+    // The space that a pack is to fill is no gap yet.
+    let judged = gap.has_band() && (gap.found.is_some() || !is_space(model, gap));
+    let chances = judged.then(|| judge.at(0.0));
     let verdict = chances.map(|chances| {
         let verdict = confidence.judge(chances.within, form.is_measured(columns));
         if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
     });
     let with_u = |form: &Form| (form.mean_mm(columns), form.variance_mm2(columns).map_or(0.0, f64::sqrt));
     let difference = gap.found.as_ref().filter(|_| gap.has_dimensions).map(|found| found.form.plus(predicted, -1.0));
-    let agrees = comparison.map(Comparison::agrees);
+    let agrees = estimates.agrees(index);
     let (suspects, slips) = match &difference {
         Some(difference) if agrees == Some(false) => (suspects(model, difference), slips(model, gap, difference)),
         _ => (Vec::new(), Vec::new()),
@@ -192,69 +210,21 @@ fn verified(
         agrees,
         best_mm: (agrees != Some(false)).then_some((mean, sd)),
         interval_mm: distribution.interval(0.95).unwrap_or((mean, mean)),
-        rests_on,
+        rests_on: *rests_on,
         accept_mm: judge.band_mm(),
         target_mm: gap.target.as_ref().map(|target| target.mean_mm(columns)),
         chances,
         verdict,
-        by_number: gap.has_band().then(|| judge.by_number(0.0)),
+        by_number: judged.then(|| judge.by_number(0.0)),
         suspects,
         slips,
+        settle: match verdict {
+            Some(Verdict::CannotTell) if agrees != Some(false) => settle(model, index, confidence, &|model| {
+                let again = Estimates::of(model);
+                // Finer readings of values that stay where they are may set reading and sum at odds; that settles nothing.
+                (again.agrees(index) == agrees).then(|| again.values[index].0.clone())
+            })?,
+            _ => None,
+        },
     })
-}
-
-/// The change of each pack that brings every gap with a target there: C·Δ = target − gap, C being the packs'
-/// coefficients; by least squares where there are more gaps than packs.
-fn changes(model: &Model, values: &[f64]) -> Vec<PackChange> {
-    let aims: Vec<(usize, f64)> = model
-        .gaps
-        .iter()
-        .enumerate()
-        .filter(|(_, gap)| gap.is_judged() && gap.pack_coefficients.iter().any(|&coefficient| coefficient != 0.0))
-        .filter_map(|(index, gap)| {
-            gap.target.as_ref().map(|target| (index, target.mean_mm(&model.columns) - values[index]))
-        })
-        .collect();
-    let packs: Vec<usize> = (0..model.packs.len())
-        .filter(|&pack| aims.iter().any(|&(gap, _)| model.gaps[gap].pack_coefficients[pack] != 0.0))
-        .collect();
-    let solved = solve(model, &aims, &packs);
-    (0..model.packs.len())
-        .map(|index| {
-            let pack = &model.packs[index];
-            let fitted_mm = pack.fitted.as_ref().map(|fitted| fitted.thickness_mm);
-            let place = packs.iter().position(|&one| one == index);
-            let change_mm = place.zip(solved.as_ref()).map(|(place, solved)| solved[place]);
-            let thicker_opens = aims.iter().find_map(|&(gap, _)| {
-                let gap = &model.gaps[gap];
-                let coefficient = gap.pack_coefficients[index];
-                (coefficient != 0.0).then_some(coefficient * gap.looser_sign() > 0.0)
-            });
-            PackChange {
-                name: pack.name.clone(),
-                fitted_mm,
-                wanted_mm: change_mm.map(|change| fitted_mm.unwrap_or(0.0) + change),
-                change_mm: change_mm.filter(|_| fitted_mm.is_some()),
-                thicker_opens,
-            }
-        })
-        .collect()
-}
-
-/// The least-squares solution; none where some pack's change is not settled by the gaps.
-fn solve(model: &Model, aims: &[(usize, f64)], packs: &[usize]) -> Option<DVector<f64>> {
-    if packs.is_empty() || aims.len() < packs.len() {
-        return None;
-    }
-    let coefficients = DMatrix::from_fn(aims.len(), packs.len(), |row, column| {
-        model.gaps[aims[row].0].pack_coefficients[packs[column]]
-    });
-    let wanted = DVector::from_iterator(aims.len(), aims.iter().map(|&(_, change)| change));
-    let decomposed = coefficients.svd(true, true);
-    // Coefficients are of the order of one; a singular value this small is rounding, not a chain.
-    const NOTHING: f64 = 1e-9;
-    if decomposed.rank(NOTHING) < packs.len() {
-        return None;
-    }
-    decomposed.solve(&wanted, NOTHING).ok()
 }

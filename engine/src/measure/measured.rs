@@ -1,5 +1,6 @@
 //! A measured value with the parts of its doubt.
 
+use super::reading::Reading;
 use super::scatter::{Scatter, ScatterRule, law};
 use crate::document::resolved::{Instrument, InstrumentRef, Readings};
 use crate::law::{ExactRole, Law, LawError, Rectangular};
@@ -68,7 +69,7 @@ impl Part {
         self
     }
 
-    fn rectangular(role: Role, half_mm: f64) -> Result<Option<Part>, LawError> {
+    pub(super) fn rectangular(role: Role, half_mm: f64) -> Result<Option<Part>, LawError> {
         if half_mm <= 0.0 {
             return Ok(None);
         }
@@ -102,8 +103,8 @@ pub struct Measured {
     pub face: Option<Face>,
     /// The rule that gave the scatter.
     pub scatter: ScatterRule,
-    /// How many readings there were.
-    pub count: usize,
+    /// How it was read.
+    pub reading: Reading,
 }
 
 /// Works the value of some readings and the parts of its doubt.
@@ -111,38 +112,26 @@ pub struct Measured {
 /// # Errors
 /// A figure that is too large or too small to be used as a law.
 pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatter) -> Result<Measured, LawError> {
-    let instrument = readings.instrument.index().map(|index| &instruments[index]);
-    let mut parts = Vec::new();
-    // A place counts with its weight; the variance of its mean falls with its own number of readings.
-    let weight = readings
-        .weights()
-        .iter()
-        .zip(&readings.places)
-        .map(|(weight, place)| weight * weight / place.values_mm.len() as f64)
-        .sum::<f64>()
-        .sqrt();
-    let repeatability = instrument.and_then(|one| one.repeatability_mm);
-    let (scattered, rule) = law(scatter.pooled(readings), repeatability, weight)?;
-    parts.extend(scattered.map(|law| Part::new(Role::Scatter, law)));
-    // The step between two blades counts by itself, and of a stack the shared error in place of the limit.
-    let digits_mm = if readings.felt { 0.0 } else { readings.step_mm };
-    let single = 1.0 - readings.weighted(|place| place.stacked_share);
-    let limit_mm = single * limit_mm(readings.instrument, instrument, digits_mm);
-    parts.extend(Part::rectangular(Role::Instrument, limit_mm)?);
-    parts.extend(Part::rectangular(Role::Step, readings.weighted(|place| place.half_step_mm))?);
     let blades = readings.weighted(|place| place.stacked_blades);
     let face = face(readings);
-    if let Some(face) = &face {
-        parts.extend(Part::rectangular(Role::Form, (face.most.1 - face.least.1) / 2.0)?);
-    }
+    let reading = Reading {
+        instrument: readings.instrument,
+        places: readings.weights().into_iter().zip(readings.places.iter().map(|place| place.values_mm.len())).collect(),
+        pooled: scatter.pooled(readings),
+        // The step between two blades counts by itself, and of a stack the shared error in place of the limit.
+        step_mm: if readings.felt { 0.0 } else { readings.step_mm },
+        limit_share: 1.0 - readings.weighted(|place| place.stacked_share),
+        half_step_mm: readings.weighted(|place| place.half_step_mm),
+        form_mm: face.as_ref().map_or(0.0, |face| (face.most.1 - face.least.1) / 2.0),
+    };
     Ok(Measured {
         value_mm: readings.value_mm(),
-        parts,
-        zero_of: zero_of(readings.instrument, instrument),
+        parts: reading.parts(instruments)?,
+        zero_of: zero_of(readings.instrument, instruments),
         stack_of: readings.instrument.index().filter(|_| blades > 0.0).map(|index| (index, blades)),
         face,
-        scatter: rule,
-        count: readings.places.iter().map(|place| place.values_mm.len()).sum(),
+        scatter: reading.rule(instruments),
+        reading,
     })
 }
 
@@ -156,14 +145,14 @@ pub fn shim(
     instruments: &[Instrument],
 ) -> Result<(Vec<Part>, Option<usize>), LawError> {
     let instrument = made_with.index().map(|index| &instruments[index]);
-    let (scattered, _) = law(None, instrument.and_then(|one| one.repeatability_mm), 1.0)?;
+    let scattered = law(None, instrument.and_then(|one| one.repeatability_mm), 1.0)?;
     let mut parts: Vec<Part> = scattered.map(|law| Part::new(Role::Shim, law)).into_iter().collect();
     parts.extend(Part::rectangular(Role::Shim, limit_mm(made_with, instrument, step_mm))?);
-    Ok((parts, zero_of(made_with, instrument)))
+    Ok((parts, zero_of(made_with, instruments)))
 }
 
 /// The half-width of what an instrument may be off by, its zero apart.
-fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>, step_mm: f64) -> f64 {
+pub(super) fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>, step_mm: f64) -> f64 {
     let Some(instrument) = instrument else { return 0.0 };
     let stated = match (instrument.limit_of_error_mm, instrument.resolution_mm) {
         // The limit contains the digital step.
@@ -183,10 +172,13 @@ pub fn stack_error_mm(instrument: &Instrument) -> f64 {
     instrument.stack_error_mm.or(instrument.limit_of_error_mm).unwrap_or(0.0)
 }
 
-fn zero_of(made_with: InstrumentRef, instrument: Option<&Instrument>) -> Option<usize> {
-    let instrument = instrument?;
-    let counts = !instrument.difference && instrument.zero_error_mm.is_some_and(|zero| zero > 0.0);
-    if counts { made_with.index() } else { None }
+/// The instrument whose zero counts for what was read with it.
+#[must_use]
+pub fn zero_of(made_with: InstrumentRef, instruments: &[Instrument]) -> Option<usize> {
+    made_with.index().filter(|&index| {
+        let instrument = &instruments[index];
+        !instrument.difference && instrument.zero_error_mm.is_some_and(|zero| zero > 0.0)
+    })
 }
 
 fn face(readings: &Readings) -> Option<Face> {

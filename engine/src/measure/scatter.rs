@@ -76,7 +76,17 @@ const ENOUGH: usize = 3;
 /// t(0.975; 2)/t(0.975; 3) = 4.3027/3.1824 and t(0.975; 1)/t(0.975; 3) = 12.7062/3.1824 (JCGM 100:2008, Table G.2).
 const WIDER: [f64; 2] = [3.993, 1.352];
 
-/// The law of a value's scatter about zero, and the rule that gave it.
+/// The rule that gives the scatter.
+pub(super) fn rule_of(pooled: Option<Pooled>, repeatability_mm: Option<f64>) -> ScatterRule {
+    match (pooled, repeatability_mm) {
+        (Some(Pooled { freedom, .. }), _) if freedom >= ENOUGH => ScatterRule::Pooled { freedom },
+        (_, Some(_)) => ScatterRule::Repeatability,
+        (Some(Pooled { freedom, .. }), None) => ScatterRule::Few { freedom },
+        (None, None) => ScatterRule::Unknown,
+    }
+}
+
+/// The law of a value's scatter about zero.
 ///
 /// Formula: pooled over ν_p ≥ 3: Student t, scale s_p·w, ν_p degrees (JCGM 101:2008, 6.4.9); else normal with standard
 /// deviation repeatability·w; else, with ν_p of 2 or 1, Student t with 3 degrees and scale 1.352 or 3.993 times s_p·w;
@@ -84,11 +94,8 @@ const WIDER: [f64; 2] = [3.993, 1.352];
 ///
 /// # Errors
 /// A scatter that is too large or too small to be used.
-pub(super) fn law(
-    pooled: Option<Pooled>,
-    repeatability_mm: Option<f64>,
-    weight: f64,
-) -> Result<(Option<Law>, ScatterRule), LawError> {
+pub(super) fn law(pooled: Option<Pooled>, repeatability_mm: Option<f64>, weight: f64) -> Result<Option<Law>, LawError> {
+    let scale = pooled.map_or(0.0, |pooled| pooled.sd * weight);
     let student = |scale: f64, freedom: usize| {
         // Readings that all agree to the last digit show no scatter: there is no law to make of it.
         if scale > 0.0 {
@@ -97,17 +104,13 @@ pub(super) fn law(
             Ok(None)
         }
     };
-    match (pooled, repeatability_mm) {
-        (Some(Pooled { sd, freedom }), _) if freedom >= ENOUGH => {
-            Ok((student(sd * weight, freedom)?, ScatterRule::Pooled { freedom }))
-        }
-        (_, Some(sd)) => {
-            let law = if sd > 0.0 { Some(Law::Normal(Normal::new(0.0, sd * weight)?)) } else { None };
-            Ok((law, ScatterRule::Repeatability))
-        }
-        (Some(Pooled { sd, freedom }), None) => {
-            Ok((student(sd * weight * WIDER[freedom - 1], ENOUGH)?, ScatterRule::Few { freedom }))
-        }
-        (None, None) => Ok((None, ScatterRule::Unknown)),
+    match rule_of(pooled, repeatability_mm) {
+        ScatterRule::Pooled { freedom } => student(scale, freedom),
+        ScatterRule::Repeatability => match repeatability_mm.filter(|&sd| sd > 0.0) {
+            Some(sd) => Normal::new(0.0, sd * weight).map(|law| Some(Law::Normal(law))),
+            None => Ok(None),
+        },
+        ScatterRule::Few { freedom } => student(scale * WIDER[freedom - 1], ENOUGH),
+        ScatterRule::Unknown => Ok(None),
     }
 }

@@ -123,6 +123,7 @@ impl Builder<'_> {
             nominal_mm: drawing.nominal_mm,
             parts,
             measured: false,
+            reading: None,
         };
         Form::variable(self.add(column))
     }
@@ -151,6 +152,7 @@ impl Builder<'_> {
             nominal_mm: nominal_mm.unwrap_or(measured.value_mm),
             parts: measured.parts.clone(),
             measured: true,
+            reading: Some(measured.reading.clone()),
         });
         if let Some(face) = measured.face.as_ref().filter(|face| face.not_flat) {
             self.faces.push(UnevenFace {
@@ -173,19 +175,7 @@ impl Builder<'_> {
         let column = match self.zeros.get(&index) {
             Some(&column) => column,
             None => {
-                let instrument = &self.document.instruments[index];
-                let half = instrument.zero_error_mm.unwrap_or(0.0);
-                let parts = Rectangular::new(-half, half)
-                    .map(|law| vec![Part::new(Role::Zero, Law::Rectangular(law))])
-                    .unwrap_or_default();
-                let column = self.add(Column {
-                    kind: ColumnKind::Instrument,
-                    name: instrument.name.clone(),
-                    value_mm: 0.0,
-                    nominal_mm: 0.0,
-                    parts,
-                    measured: true,
-                });
+                let column = self.add(Column::zero(&self.document.instruments[index]));
                 self.zeros.insert(index, column);
                 column
             }
@@ -211,6 +201,7 @@ impl Builder<'_> {
                     nominal_mm: 0.0,
                     parts,
                     measured: true,
+                    reading: None,
                 });
                 self.stacks.insert(index, column);
                 column

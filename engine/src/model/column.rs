@@ -1,6 +1,8 @@
 //! A variable of the model.
 
-use crate::measure::Part;
+use crate::document::resolved::Instrument;
+use crate::law::{Law, Rectangular};
+use crate::measure::{Part, Reading, Role};
 
 /// One variable x: a value and the independent parts of its doubt.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +19,8 @@ pub struct Column {
     pub parts: Vec<Part>,
     /// Whether it was measured, so that its doubt is that of a reading and not of production.
     pub measured: bool,
+    /// How it was read, where it was read for itself.
+    pub reading: Option<Reading>,
 }
 
 /// What a variable stands for.
@@ -35,6 +39,23 @@ pub enum ColumnKind {
 }
 
 impl Column {
+    /// The zero of an instrument, which all its readings share.
+    pub(crate) fn zero(instrument: &Instrument) -> Column {
+        let half = instrument.zero_error_mm.unwrap_or(0.0);
+        let parts = Rectangular::new(-half, half)
+            .map(|law| vec![Part::new(Role::Zero, Law::Rectangular(law))])
+            .unwrap_or_default();
+        Column {
+            kind: ColumnKind::Instrument,
+            name: instrument.name.clone(),
+            value_mm: 0.0,
+            nominal_mm: 0.0,
+            parts,
+            measured: true,
+            reading: None,
+        }
+    }
+
     /// The mean, in millimetres.
     #[must_use]
     pub fn mean_mm(&self) -> f64 {

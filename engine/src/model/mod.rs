@@ -10,6 +10,7 @@ mod column;
 mod form;
 mod gap;
 mod pack;
+mod reread;
 
 use nalgebra::{DMatrix, DVector};
 
@@ -21,6 +22,7 @@ pub use column::{Column, ColumnKind};
 pub use form::Form;
 pub use gap::{Basis, Face, Found, Gap, Heat};
 pub use pack::{Item, Origin, Pack, PackForm};
+pub use reread::Reread;
 
 /// A document made ready to run.
 #[derive(Debug, Clone)]

@@ -15,7 +15,7 @@ mod order;
 mod search;
 mod why;
 
-use crate::analyse::{AnalyseError, Comparison, Confidence, Verdict};
+use crate::analyse::{AnalyseError, Comparison, Confidence, Settle, Verdict, settle};
 use crate::model::{Model, PackForm};
 
 pub use candidates::MOST_CANDIDATES;
@@ -64,6 +64,8 @@ pub struct Pick {
     pub slip: Option<String>,
     /// The reading of each gap beside the sum of its parts.
     pub comparisons: Vec<Option<Comparison>>,
+    /// What would settle each gap of which it cannot be told.
+    pub settle: Vec<Option<Settle>>,
 }
 
 /// Another pack and what it gives.
@@ -170,6 +172,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     let misses_by_mm = gaps.iter().filter_map(Expected::misses_by_mm).reduce(f64::max);
     let ruled = if left { Vec::new() } else { why::ruled(&mut chooser, &best)? };
     let comparisons = model.gaps.iter().map(|gap| Comparison::of(model, gap)).collect();
+    let settle = settled(&chooser, &form, &gaps)?;
     Ok(Pick {
         verdict,
         confidence: options.confidence,
@@ -185,7 +188,22 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         ruled,
         slip: misses_by_mm.and_then(|_| why::slip(&chooser, wanted.thickness_mm)),
         comparisons,
+        settle,
     })
+}
+
+/// What would settle each gap of which it cannot be told with this pack.
+fn settled(chooser: &Chooser<'_>, form: &PackForm, gaps: &[Expected]) -> Result<Vec<Option<Settle>>, PickError> {
+    let packs = chooser.packs(form);
+    let one = |(index, gap): (usize, &Expected)| {
+        if gap.verdict != Some(Verdict::CannotTell) {
+            return Ok(None);
+        }
+        // The pack is what it is; only what was read changes.
+        let form_of = |model: &Model| Some(model.with(&model.gaps[index], &packs));
+        Ok(settle(chooser.model, index, chooser.confidence, &form_of)?)
+    };
+    gaps.iter().enumerate().map(one).collect()
 }
 
 /// The one pack that is in gaps with something to aim at.

@@ -133,7 +133,7 @@ pub fn parse(sources: &mut Sources, argument: &str) -> Result<Assignment, Fault>
         return Err(fault(Code::BadValue, empty.at, "there is nothing behind the `@`", help));
     }
     if value.text.to_lowercase().ends_with(".csv") {
-        let message = format!("`{}` is a table; tables come in a later version", value.text);
+        let message = format!("`{}` is a table; in this version only the reading of a gap comes as one", value.text);
         let help = "write the values out: 53.97/53.96/53.99";
         return Err(fault(Code::BadValue, value.at, message, help));
     }

@@ -53,7 +53,7 @@ fn arguments_that_cannot_be_split() {
     assert!(split("gap.fuond=3").1.contains("`.found`"));
     assert!(split("gap.wide=3").1.contains("`found` or `target`"));
     assert!(split("a=3@").1.contains("nothing behind the `@`"));
-    assert!(split("a=units.CSV").1.contains("later version"));
+    assert!(split("a=units.CSV").1.contains("is a table"));
 }
 
 #[test]

@@ -43,6 +43,7 @@ impl Builder<'_> {
             nominal_mm: 0.0,
             parts,
             measured: false,
+            reading: None,
         });
         self.expansions.insert(expansion.key(), column);
         column

@@ -75,6 +75,7 @@ fn by_label(builder: &mut Builder<'_>, kit: &Kit, index: usize, size_columns: &m
                 nominal_mm: 0.0,
                 parts: vec![Part::new(Role::Shim, Law::Rectangular(law))],
                 measured: false,
+                reading: None,
             })
         });
         form.add(&Form::variable(column), 1.0);
@@ -146,6 +147,7 @@ fn measured_shim(
         nominal_mm: 0.0,
         parts,
         measured: true,
+        reading: None,
     });
     let mut form = Form::constant(thickness_mm);
     form.add(&Form::variable(column), 1.0);

@@ -1,0 +1,81 @@
+//! Which instruments could read a value in place of its own.
+
+use crate::document::resolved::Instrument;
+use crate::model::Model;
+
+/// Words in an instrument's name that say what it reaches. A tool for depths does not read an outside, nor the other
+/// way round; a calliper does all three.
+const REACHES: [&str; 3] = ["depth", "inside", "bore"];
+
+/// The instruments of a model.
+pub(super) struct Tools {
+    /// Whether some reading was made with it.
+    in_use: Vec<bool>,
+    /// The standard uncertainty of one reading, in millimetres; none where its scatter is not known.
+    u_mm: Vec<Option<f64>>,
+}
+
+impl Tools {
+    pub(super) fn of(model: &Model) -> Tools {
+        let readings = || model.columns.iter().filter_map(|column| column.reading.as_ref());
+        let mut in_use = vec![false; model.instruments.len()];
+        let mut scatter: Vec<Option<f64>> = model.instruments.iter().map(|one| one.repeatability_mm).collect();
+        for reading in readings() {
+            if let Some(index) = reading.instrument.index() {
+                in_use[index] = true;
+                scatter[index] = reading.scatter_mm(&model.instruments);
+            }
+        }
+        let u = |(one, scatter): (&Instrument, &Option<f64>)| Some(uncertainty_mm(one, (*scatter)?));
+        Tools { u_mm: model.instruments.iter().zip(&scatter).map(u).collect(), in_use }
+    }
+
+    /// The instruments finer than the one that a column was read with, in order of rank.
+    ///
+    /// A reading of the assembled gap is a difference, and only an instrument that reads differences takes its place;
+    /// a dimension is none. One whose scatter is not known cannot be reckoned with.
+    pub(super) fn finer(&self, model: &Model, column: usize) -> Vec<usize> {
+        let column = &model.columns[column];
+        let Some(reading) = &column.reading else { return Vec::new() };
+        let own = reading.instrument.index();
+        // `instrument: none` takes the scatter alone; nothing is known that would be finer.
+        let Some(own) = own else { return Vec::new() };
+        let difference = column.name.ends_with(".found");
+        let named = &model.instruments[own].name;
+        let coarsest = self.u_mm[own].unwrap_or_else(|| uncertainty_mm(&model.instruments[own], 0.0));
+        let mut found: Vec<usize> = (0..model.instruments.len())
+            .filter(|&index| {
+                let one = &model.instruments[index];
+                index != own
+                    && !one.name.ends_with(' ')
+                    && one.difference == difference
+                    && reaches_too(named, &one.name)
+                    && self.u_mm[index].is_some_and(|u| u < coarsest)
+            })
+            .collect();
+        found.sort_by(|&a, &b| {
+            let (a, b) = (self.rank(a), self.rank(b));
+            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+        });
+        found
+    }
+
+    /// The order in which instruments are thought of: one that is in use first, then the coarsest.
+    pub(super) fn rank(&self, instrument: usize) -> (bool, f64) {
+        (!self.in_use[instrument], -self.u_mm[instrument].unwrap_or(0.0))
+    }
+}
+
+/// The standard uncertainty of one reading, in millimetres: √(limit²/3 + zero²/3 + s²).
+fn uncertainty_mm(one: &Instrument, scatter_mm: f64) -> f64 {
+    let third = |half: Option<f64>| half.unwrap_or(0.0).powi(2) / 3.0;
+    let limit = one.limit_of_error_mm.or(one.resolution_mm.map(|step| step / 2.0));
+    (third(limit) + third(one.zero_error_mm) + scatter_mm * scatter_mm).sqrt()
+}
+
+/// Whether an instrument reaches where another was used, as far as their names say.
+fn reaches_too(own: &str, other: &str) -> bool {
+    let (own, other) = (own.to_lowercase(), other.to_lowercase());
+    let anywhere = own.ends_with(' ') || own == "calliper";
+    anywhere || REACHES.iter().all(|word| own.contains(word) == other.contains(word))
+}
