@@ -57,7 +57,11 @@ pub fn expectation(view: &View<'_>, index: usize, gap: &Expected, follows: bool)
         let miss = gap
             .misses_by_mm()
             .map_or(String::new(), |miss| format!(" by {}", view.length(miss, view.decimals(gap.u_mm).max(2))));
-        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured, &miss)));
+        if view.model.gaps[index].not_flat.is_empty() {
+            text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured, &miss)));
+        } else {
+            text.push_str(&format!(", {}{miss} by the number, but a face is not flat: {verdict}", number.side()));
+        }
     }
     text
 }

@@ -102,13 +102,8 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     if let Some(comparison) = &gap.comparison {
         text.push_str(&compared(view, comparison));
     }
-    if let Some(chances) = &gap.exact.chances
-        && !gap.measured
-        && chances.within > 0.0
-        && 1.0 - chances.within < LAW_TAIL
-        && gap.exact.sd_mm > 0.0
-    {
-        text.push_str(&hanging("  ", "so few out of band hold only if the law holds that far out", view.width));
+    if let Some(chances) = &gap.exact.chances {
+        text.push_str(&view.law_tail(chances, gap.measured));
     }
     text.push_str(&sum(view, index, packs));
     text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, &gap.contributions));
@@ -116,9 +111,6 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     text.push_str(&of_gap(view, gap, drawn));
     text
 }
-
-/// Tails of production below this rest on the law far beyond the drawing's own limits.
-const LAW_TAIL: f64 = 1e-4;
 
 fn spots(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
     let places = view.decimals(gap.exact.sd_mm);

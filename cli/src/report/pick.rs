@@ -98,7 +98,8 @@ fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) ->
     if let Some(limit) = view.model.gaps[index].wear_limit_mm {
         line.push_str(&format!("; limit of wear {}", view.plain(limit)));
     }
-    hanging("  ", &line, view.width) + &heat::wanted_cold(view, index, gap.u_mm, gap.cold.as_ref())
+    let tail = gap.chances.as_ref().map_or(String::new(), |chances| view.law_tail(chances, gap.measured));
+    hanging("  ", &line, view.width) + &tail + &heat::wanted_cold(view, index, gap.u_mm, gap.cold.as_ref())
 }
 
 /// What would help where the answer is not sure.
@@ -130,6 +131,8 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
             view.length(make.high_mm, places)
         );
         text.push_str(&hanging("", &line, view.width));
+    } else if pick.wanted.none_serves {
+        text.push_str(&hanging("", "no one thickness serves all of these gaps: they want different ones", view.width));
     } else if pick.make.is_none() && pick.misses_by_mm.is_some() && pick.wanted.thickness_mm <= 0.0 {
         let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
         let line = format!(
@@ -143,12 +146,21 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
     }
     let unsure = pick.verdict.is_some_and(|verdict| matches!(verdict, Verdict::CannotTell | Verdict::SomeWill));
     if let (true, Some(best)) = (unsure, pick.best_possible) {
-        let line = if best < pick.confidence.probability() {
+        let uneven = view.model.gaps.iter().any(|gap| !gap.not_flat.is_empty());
+        let line = if uneven {
+            "no thickness can make it sure while a face is not flat".to_owned()
+        } else if best < pick.confidence.probability() {
             format!("no thickness can make it sure, {} at best", almost(best))
+        } else if let Some(make) = &pick.make {
+            let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+            let (low, high) = (view.length(make.low_mm, places), view.length(make.high_mm, places));
+            format!("a shim made {low} to {high} thick would make it sure ({})", almost(best))
         } else {
-            format!("the right thickness could make it sure ({})", almost(best))
+            format!("a thickness that the rules do not allow would make it sure ({})", almost(best))
         };
-        text.push_str(&hanging("mind: ", &line, view.width));
+        if !(pick.make.is_some() && pick.misses_by_mm.is_some()) {
+            text.push_str(&hanging("mind: ", &line, view.width));
+        }
     }
     let several = pick.settle.iter().flatten().count() > 1;
     for (gap, settle) in pick.gaps.iter().zip(&pick.settle) {
@@ -186,6 +198,9 @@ fn beside(view: &View<'_>, pick: &Pick) -> String {
     let wanted = &pick.wanted;
     let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
     let mut line = format!("wanted {}", view.length(wanted.thickness_mm, places));
+    if wanted.none_serves {
+        line = "no one thickness keeps all of these gaps in band".to_owned();
+    }
     match (wanted.low_mm, wanted.high_mm) {
         (Some(low), Some(high)) => {
             line.push_str(&format!(

@@ -218,9 +218,12 @@ fn set(view: &View<'_>, written: &Written, terms: &[Term]) -> String {
     if written.preload {
         rows.push(vec!["".into(), format!("that is {} of preload", to_place(-total, decimals))]);
     }
+    // What was typed is shown as typed, which is not the unit of the answer where another one was asked for.
+    let typed_in =
+        if unit == view.document.unit { String::new() } else { format!("; typed in {}", view.document.unit) };
     let shortened: Vec<Vec<String>> = rows.into_iter().map(|row| fit(row, view.width)).collect();
     format!(
-        "\nHow it adds up ({unit})\n{}",
+        "\nHow it adds up ({unit}{typed_in})\n{}",
         table(&shortened, &[Align::Left, Align::Left, Align::Left, Align::Point], 2)
     )
 }

@@ -25,6 +25,9 @@ const FIRST: &[Code] = &[
 /// What a limit may be off a decimal place, in units of that place, and still be on it.
 const HAIR: f64 = 1e-6;
 
+/// Tails of production below this rest on the law far beyond the drawing's own limits.
+const LAW_TAIL: f64 = 1e-4;
+
 /// The surroundings of a report.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
@@ -89,7 +92,8 @@ impl View<'_> {
     /// An end of a band: as typed where it is a number in the unit of the answer, else reckoned.
     #[must_use]
     pub fn end(&self, written: Option<&Linear>, mm: f64) -> String {
-        match written.filter(|end| end.is_constant() && self.unit == self.document.unit) {
+        let bare = |end: &&Linear| end.is_constant() && !end.text.contains(char::is_alphabetic);
+        match written.filter(bare).filter(|_| self.unit == self.document.unit) {
             Some(end) => end.text.clone(),
             None => self.plain(mm),
         }
@@ -153,11 +157,16 @@ impl View<'_> {
         let shims: Vec<&Shim> = shims.collect();
         // A label carries its unit where that is not the document's; beside such a one the others need theirs too.
         let carries = |shim: &&Shim| shim.label.contains(' ');
-        let mixed = shims.iter().any(carries);
+        let mixed = shims.iter().any(carries) || self.unit != self.document.unit;
         let one = |shim: &&Shim| {
             let mut notes = Vec::new();
             if shim.thickness_mm != shim.size_mm {
-                notes.push(format!("measured {}", self.length(shim.thickness_mm, usual_decimals(self.unit))));
+                let measured = self.length(shim.thickness_mm, usual_decimals(self.unit));
+                notes.push(if mixed {
+                    format!("measured {measured} {}", self.unit)
+                } else {
+                    format!("measured {measured}")
+                });
             }
             if shim.from == Origin::Bought {
                 notes.push("to buy".to_owned());
@@ -176,7 +185,7 @@ impl View<'_> {
     pub fn sure(&self, verdict: Verdict, number: ByNumber, chances: &Chances, measured: bool, miss: &str) -> String {
         let odds = odds(chances);
         let odds = if measured { odds } else { format!("{} units", odds.replace(" in ", " of ")) };
-        let side = side_words(number);
+        let side = number.side();
         match (verdict, number) {
             (Verdict::In, _) => format!("in band, {odds}"),
             (Verdict::SomeWill, _) => format!("in band in {odds}"),
@@ -185,6 +194,16 @@ impl View<'_> {
             (Verdict::Out, ByNumber::In) => format!("out: in band by the number, but that holds in {odds} only"),
             (Verdict::Out, _) => format!("out of band, {side}{miss}"),
         }
+    }
+
+    /// A word on a tail of production that rests on the law far beyond the drawing's own limits.
+    #[must_use]
+    pub fn law_tail(&self, chances: &Chances, measured: bool) -> String {
+        let outside = chances.below + chances.above;
+        if measured || outside == 0.0 || outside >= LAW_TAIL {
+            return String::new();
+        }
+        hanging("  ", "so few out of band hold only if the law holds that far out", self.width)
     }
 
     /// What a reader must know before believing the answer: what was assumed, and faces that are not flat.
@@ -234,13 +253,4 @@ pub fn odds(chances: &Chances) -> String {
 #[must_use]
 pub fn almost(probability: f64) -> String {
     chance(probability.min(1.0 - 1e-12))
-}
-
-/// Where a value outside a band is, in words.
-fn side_words(side: ByNumber) -> &'static str {
-    match side {
-        ByNumber::In => "in band",
-        ByNumber::Below => "too small",
-        ByNumber::Above => "too large",
-    }
 }

@@ -3,7 +3,7 @@
 use shimwright_engine::analyse::monte_carlo::MonteCarloOptions;
 use shimwright_engine::analyse::{GapOptions, RootSumSquareOptions, report};
 
-use super::{Job, not_computed};
+use super::{Job, not_computed, width};
 use crate::args::Gap;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::report::{answer_json, gap as words, json};
@@ -33,7 +33,7 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
         Ok(answer) => answer,
         Err(fault) => return Err(not_computed(job, &fault)),
     };
-    let view = job.view(terminal.text_width());
+    let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
     if common.json {
         let value = answer_json::gap(&view, &answer, args.guard, common.seed, notes, &job.loaded.sources);

@@ -21,6 +21,7 @@ use crate::args::{Assignment, Common, Stack};
 use crate::exit::Stop;
 use crate::load::{Loaded, load};
 use crate::report::view::View;
+use crate::terminal::Terminal;
 
 /// A document that is ready to be asked.
 struct Job {
@@ -47,6 +48,11 @@ impl Job {
     fn view(&self, width: usize) -> View<'_> {
         View::new(&self.loaded.document, &self.model, self.unit, width)
     }
+}
+
+/// The width for the answer: the first line alone is one line, whatever its length.
+fn width(common: &Common, terminal: &Terminal) -> usize {
+    if common.quiet { usize::MAX } else { terminal.text_width() }
 }
 
 fn stop(diagnostics: Diagnostics, sources: Sources) -> Stop {

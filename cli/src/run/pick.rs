@@ -4,7 +4,7 @@ use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 use shimwright_engine::document::resolved::{Document, Gap};
 use shimwright_engine::select::{PickError, PickOptions, pick as choose};
 
-use super::{Job, at_gap, of_analysis, stop};
+use super::{Job, at_gap, of_analysis, stop, width};
 use crate::args::Pick;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::report::{answer_json, json, pick as words};
@@ -24,7 +24,7 @@ pub fn pick(args: &Pick, terminal: &mut Terminal) -> Result<Outcome, Stop> {
             return Err(stop(diagnostic.into(), job.loaded.sources));
         }
     };
-    let view = job.view(terminal.text_width());
+    let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
     if common.json {
         let value = answer_json::pick(&view, &answer, common.seed, notes, &job.loaded.sources);

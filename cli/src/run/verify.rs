@@ -3,7 +3,7 @@
 use shimwright_engine::analyse::verify as check;
 use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 
-use super::{Job, at_gap, not_computed, stop};
+use super::{Job, at_gap, not_computed, stop, width};
 use crate::args::Verify;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::report::{answer_json, json, verify as words};
@@ -23,7 +23,7 @@ pub fn verify(args: &Verify, terminal: &mut Terminal) -> Result<Outcome, Stop> {
         Ok(answer) => answer,
         Err(fault) => return Err(not_computed(job, &fault)),
     };
-    let view = job.view(terminal.text_width());
+    let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
     if common.json {
         let value = answer_json::verify(&view, &answer, common.seed, notes, &job.loaded.sources);

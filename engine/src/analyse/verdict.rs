@@ -100,6 +100,16 @@ pub enum ByNumber {
 }
 
 impl ByNumber {
+    /// Where it is, in words of the bench.
+    #[must_use]
+    pub fn side(self) -> &'static str {
+        match self {
+            ByNumber::In => "in band",
+            ByNumber::Below => "too small",
+            ByNumber::Above => "too large",
+        }
+    }
+
     /// The words for it.
     #[must_use]
     pub fn words(self) -> &'static str {

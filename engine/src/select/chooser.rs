@@ -74,7 +74,8 @@ impl<'a> Chooser<'a> {
             let low = gap.low.as_ref().map(|end| end.mean_mm(columns));
             let high = gap.high.as_ref().map(|end| end.mean_mm(columns));
             let half_mm = match (low, high) {
-                (Some(low), Some(high)) => (high - low) / 2.0,
+                // A band without width still has a nanometre: distances and windows are measured in halves of it.
+                (Some(low), Some(high)) => ((high - low) / 2.0).max(from_grid_mm(1)),
                 (Some(end), None) | (None, Some(end)) => (target_mm - end).abs().max(LEAST_HALF_MM),
                 (None, None) => LEAST_HALF_MM,
             };

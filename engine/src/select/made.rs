@@ -1,9 +1,12 @@
 //! The thickness that would be ideal, the best that any thickness could do, and what to have made.
 
+use std::iter::repeat_n;
+
 use super::PickError;
 use super::chooser::Chooser;
 use super::search::Stock;
 use crate::analyse::{AnalyseError, Judge};
+use crate::length::on_grid;
 use crate::model::PackForm;
 
 /// The thickness that brings the gap to target, and those that keep it in band, by the number.
@@ -15,6 +18,8 @@ pub struct Wanted {
     pub low_mm: Option<f64>,
     /// The thickest that keeps every gap in band; none where nothing bounds it.
     pub high_mm: Option<f64>,
+    /// Whether no thickness keeps every gap in band.
+    pub none_serves: bool,
 }
 
 /// A shim to have made.
@@ -49,7 +54,10 @@ pub(super) fn wanted(chooser: &Chooser<'_>) -> Wanted {
     // Several targets have no common thickness; the middle of what they want is the fairest.
     let wants: Vec<f64> = chooser.aims.iter().map(|aim| (aim.target_mm - aim.start_mm) / aim.coefficient).collect();
     let (least, most) = wants.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), &one| (a.min(one), b.max(one)));
-    Wanted { thickness_mm: f64::midpoint(least, most), low_mm: low, high_mm: high }
+    // Gaps that pull apart leave no thickness that keeps all of them in band.
+    let none_serves = low.zip(high).is_some_and(|(low, high)| low > high);
+    let (low_mm, high_mm) = if none_serves { (None, None) } else { (low, high) };
+    Wanted { thickness_mm: f64::midpoint(least, most), low_mm, high_mm, none_serves }
 }
 
 /// The gaps as they would be with a shim that is exactly as thick as wanted.
@@ -141,6 +149,9 @@ pub(super) fn best_possible(chooser: &Chooser<'_>) -> Result<Option<f64>, PickEr
 pub(super) fn make(chooser: &mut Chooser<'_>) -> Result<Option<Make>, PickError> {
     let Some(ideal) = Ideal::new(chooser)? else { return Ok(None) };
     let wanted = wanted(chooser);
+    if wanted.none_serves {
+        return Ok(None);
+    }
     let (top, best) = ideal.best(&wanted);
     let confidence = chooser.confidence.probability();
     let sure = best >= confidence;
@@ -152,9 +163,11 @@ pub(super) fn make(chooser: &mut Chooser<'_>) -> Result<Option<Make>, PickError>
     } else {
         (wanted.low_mm.unwrap_or(aim), wanted.high_mm.unwrap_or(aim))
     };
-    let Some((beside_mm, beside)) = beside(chooser) else { return Ok(None) };
-    let made = |whole: f64| whole - beside_mm;
-    if made(aim) <= 0.0 || made(high) <= 0.0 {
+    // Gaps that pull apart leave no thickness at all.
+    let Some((beside_mm, beside)) = beside(chooser).filter(|_| low <= high) else { return Ok(None) };
+    let most = chooser.model.packs[chooser.pack].thickest_mm.unwrap_or(f64::INFINITY);
+    let made = |whole: f64| whole.min(most) - beside_mm;
+    if made(aim) <= 0.0 || made(high) <= 0.0 || low > most {
         return Ok(None);
     }
     Ok(Some(Make { thickness_mm: made(aim), low_mm: made(low).max(0.0), high_mm: made(high), sure, beside }))
@@ -168,7 +181,7 @@ fn beside(chooser: &Chooser<'_>) -> Option<(f64, Vec<String>)> {
     let mut shims: Vec<(f64, String)> = Vec::new();
     let mut taken: Vec<usize> = vec![0; items.len()];
     for (index, item) in items.iter().enumerate() {
-        shims.extend(std::iter::repeat_n((item.thickness_mm, item.label.clone()), item.staying));
+        shims.extend(repeat_n((item.thickness_mm, item.label.clone()), item.staying));
         taken[index] = item.staying;
     }
     let mut free = |wanted: &dyn Fn(f64) -> bool, shims: &mut Vec<(f64, String)>| {
@@ -179,11 +192,15 @@ fn beside(chooser: &Chooser<'_>) -> Option<(f64, Vec<String>)> {
         shims.push((items[found].thickness_mm, items[found].label.clone()));
         Some(())
     };
+    // A shim that stays counts for one size that must be there.
+    let mut counted: Vec<i64> = items.iter().flat_map(|item| repeat_n(on_grid(item.label_mm), item.staying)).collect();
     for &label in &pack.includes_mm {
-        // A shim that stays counts for the size that must be there.
-        let nm = crate::length::on_grid(label);
-        if !shims.iter().any(|(mm, _)| crate::length::on_grid(*mm) == nm) {
-            free(&|mm| crate::length::on_grid(mm) == nm, &mut shims)?;
+        let nm = on_grid(label);
+        match counted.iter().position(|&one| one == nm) {
+            Some(at) => {
+                counted.swap_remove(at);
+            }
+            None => free(&|mm| on_grid(mm) == nm, &mut shims)?,
         }
     }
     while shims.len() + 1 < pack.count.least {

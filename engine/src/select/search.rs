@@ -40,7 +40,8 @@ pub(super) fn best(
     loop {
         let window = chooser.window(distance);
         let span = rules.span_nm();
-        let whole = window.0 <= span.0 && window.1 >= span.1;
+        // A distance that has grown as far as it can is all there is.
+        let whole = distance == i64::MAX || (window.0 <= span.0 && window.1 >= span.1);
         let mut found = alike.leaders(&rules, window).ok_or_else(|| too_many(chooser))?;
         found.sort_by_cached_key(|one| (chooser.distance(one.thickness_nm), key(chooser, one, stock)));
         if found.is_empty() {

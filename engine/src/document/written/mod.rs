@@ -12,7 +12,7 @@ mod reader;
 mod readings;
 
 use super::diagnostic::Code;
-use super::keys::Section;
+use super::keys::{self, Section};
 use super::name;
 use super::tree::{Entry, Node, Value};
 use crate::length::Unit;
@@ -55,7 +55,10 @@ pub struct Document {
 #[must_use]
 pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
     let Some(fields) = reader.fields(tree, Section::Document) else { return Document::default() };
-    if fields.unknown || fields.left_out {
+    // A mistyped section takes its names with it; a mistyped text or word does not.
+    let known = |name: &str| keys::of(Section::Document).any(|key| key.name == name);
+    let lost_section = |entry: &Entry| !known(&entry.key.text) && !matches!(entry.value.value, Value::Scalar(_));
+    if fields.left_out || tree.entries().is_some_and(|entries| entries.iter().any(lost_section)) {
         reader.lose_names();
     }
     fields.read(reader, "note", Reader::text);

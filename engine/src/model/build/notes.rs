@@ -57,10 +57,18 @@ impl Builder<'_> {
             // What the hand can feel is inside the step between two blades.
             ScatterRule::Unknown if readings.felt => {}
             ScatterRule::Unknown => {
-                let message = format!(
-                    "`{name}` was read once at each place: nothing is known of its scatter, and none is reckoned"
-                );
-                self.note(Code::NoScatter, at, path.to_owned(), message);
+                let once = if readings.places.len() > 1 { "once at each place" } else { "once" };
+                let (code, message) = if measured.parts.is_empty() {
+                    (
+                        Code::Assumed,
+                        format!("`{name}` was read {once}, with nothing said of the tool: it is reckoned as exact"),
+                    )
+                } else {
+                    let message =
+                        format!("`{name}` was read {once}: nothing is known of its scatter, and none is reckoned");
+                    (Code::NoScatter, message)
+                };
+                self.note(code, at, path.to_owned(), message);
             }
             ScatterRule::Few { freedom } => {
                 let repeats = if freedom == 1 { "one repeat" } else { "two repeats" };
