@@ -26,36 +26,38 @@ pub struct Loaded {
     pub sources: Sources,
 }
 
-/// Loads what STACK names, with the values of the line put in.
+/// Loads what STACK names, with the values of the line put in, and the file of instruments beside it if there is one.
 ///
 /// # Errors
 /// All that is wrong with it, as [`Stop::Wrong`].
-pub fn load(stack: &Stack, values: &[Assignment]) -> Result<Loaded, Stop> {
+pub fn load(stack: &Stack, values: &[Assignment], instruments: Option<&Path>) -> Result<Loaded, Stop> {
     let mut sources = Sources::new();
     let values = match filled_in(values, &mut sources) {
         Ok(values) => values,
         Err(fault) => return Err(Stop::Wrong { diagnostics: Diagnostics::from(*fault), sources }),
     };
-    match load_into(stack, &values, &mut sources) {
+    match load_into(stack, &values, instruments, &mut sources) {
         Ok((document, diagnostics)) => Ok(Loaded { document, notes: diagnostics.into_notes(), sources }),
         Err(diagnostics) => Err(Stop::Wrong { diagnostics, sources }),
     }
 }
 
-fn load_into(stack: &Stack, values: &[String], sources: &mut Sources) -> document::Checked {
+fn load_into(stack: &Stack, values: &[String], instruments: Option<&Path>, sources: &mut Sources) -> document::Checked {
+    let shop = instruments.map(|path| shop(path, sources)).transpose()?;
+    let shop = shop.as_ref();
     let read = match stack {
         Stack::File(path) => input::file(path, sources),
         Stack::StandardInput => input::standard_input(sources),
         Stack::Preset(name) => {
             let (_, tree) = compile(name, values, sources)?;
-            return document::load_tree(sources, &tree);
+            return document::load_tree_with(sources, &tree, shop);
         }
     };
     let id = read.map_err(|fault| Diagnostics::from(*fault))?;
     let mut tree = yaml::read(sources, id).map_err(|fault| Diagnostics::from(*fault))?;
     let put_in = assign::apply(&mut tree, sources, values);
     // What is wrong with the line and what is wrong with the file are one report.
-    let checked = document::load_tree(sources, &tree);
+    let checked = document::load_tree_with(sources, &tree, shop);
     match (put_in, checked) {
         (Ok(()), checked) => checked,
         (Err(faults), Ok(_)) => Err(faults),
@@ -64,6 +66,12 @@ fn load_into(stack: &Stack, values: &[String], sources: &mut Sources) -> documen
             Err(faults)
         }
     }
+}
+
+/// The tree of a file of instruments.
+fn shop(path: &Path, sources: &mut Sources) -> Result<Node, Diagnostics> {
+    let id = input::file(path, sources).map_err(|fault| Diagnostics::from(*fault))?;
+    yaml::read(sources, id).map_err(|fault| Diagnostics::from(*fault))
 }
 
 /// A preset by its name.
@@ -128,7 +136,7 @@ mod tests {
         let text = "dimensions:\n  case: 10.00\n  gear: { size: 9.90, tolerance: 0.02 }\n\
                     gaps:\n  float: { chain: case - gear, accept: [0.05, 0.20] }\n";
         std::fs::write(&path, text).unwrap();
-        let loaded = load(&Stack::File(path), &[]).unwrap();
+        let loaded = load(&Stack::File(path), &[], None).unwrap();
         assert_eq!(loaded.document.gaps[0].name, "float");
         assert_eq!(loaded.document.dimensions.len(), 2);
     }

@@ -3,10 +3,12 @@
 mod bad;
 mod commands;
 mod hostile;
+mod instruments;
 mod notes;
 mod pages;
 mod presets;
 mod settle;
+mod temperature;
 mod tool;
 mod values;
 mod verify;

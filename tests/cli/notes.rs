@@ -26,6 +26,35 @@ const BAND: &str = "chain: bore - wheel, accept: [0.10, 0.30]";
 fn nothing_is_said_where_nothing_is_to_be_known() {
     let dimensions = "  bore: { size: 42.50, tolerance: 0.03 }\n  wheel: { readings: [42.30], instrument: dial }\n";
     assert_eq!(notes(dimensions, BAND), [""; 0]);
+    let agree = ["42.30"; 12].join(", ");
+    for wheel in [
+        // Readings that all agree show no scatter, and are none the worse for it.
+        &format!("readings: [{agree}], instrument: dial"),
+        // One step of the last digit is nothing to take again.
+        &format!("readings: [{agree}, 42.31], instrument: dial"),
+        // A runout is read at places, and may be ten times as large at one of them.
+        "readings: { top: 0.02, foot: 0.20 }, instrument: dial",
+        "goes: 0.15, stops: 0.20, instrument: feelers",
+        "readings: { top: { goes: 0.15, stops: 0.20 }, foot: { goes: 0.15, stops: 0.20 } }, instrument: feelers",
+    ] {
+        let dimensions = format!("  bore: {{ size: 42.50, tolerance: 0.03 }}\n  wheel: {{ {wheel} }}\n");
+        assert_eq!(notes(&dimensions, BAND), [""; 0], "{wheel}");
+    }
+}
+
+#[test]
+fn a_face_that_is_not_flat_has_both_spots_named_and_what_to_do() {
+    let text = "dimensions:\n  bore: { size: 42.50, tolerance: 0.03 }\n  \
+                wheel: { readings: { top: 42.30, foot: 42.38 }, allow_spread: 0.02, instrument: calliper }\n\
+                gaps:\n  float: { chain: bore - wheel, accept: [0.10, 0.30] }\n";
+    let said = run_with(&["gap", "-", "--samples", "0"], text).out.replace("\n      ", " ");
+    for phrase in [
+        "reads least at top (42.3 mm) and most at foot (42.38 mm), 0.08 mm apart where 0.02 is allowed",
+        "foot is the high spot and top the low one; of a depth, the other way round",
+        "look for a burr or dirt",
+    ] {
+        assert!(said.contains(phrase), "{phrase}: {said}");
+    }
 }
 
 #[test]
@@ -41,11 +70,41 @@ fn each_note_is_told() {
             "not-flat",
         ),
         ("  wheel: { size: 42.10, tolerance: 0.01, readings: 42.30, instrument: dial }\n", BAND, "contradicts"),
+        ("  wheel: { readings: [42.30, 42.31, 42.36, 42.30, 42.31, 42.30], instrument: dial }\n", BAND, "odd-reading"),
+        ("  wheel: { readings: [42.30, 42.31, 42.90, 42.29], instrument: dial }\n", BAND, "odd-reading"),
+        ("  wheel: { readings: [42.30, 42.31, 42.38], instrument: dial }\n", BAND, "odd-reading"),
+        ("  wheel: { readings: [42.30, 42.38], instrument: dial }\n", BAND, "odd-reading"),
+        ("  wheel: { readings: { top: [42.30, 42.30, 42.35], foot: 42.31 }, instrument: dial }\n", BAND, "odd-reading"),
+        ("  wheel: { readings: { top: 42.30, left: 42.31, foot: 42.81 }, instrument: dial }\n", BAND, "odd-reading"),
+        (
+            "  wheel: { size: 42.10, tolerance: 0.01, readings: 0.20, instrument: dial }\n  \
+             cap: { size: 0.20, tolerance: 0.01, readings: 42.10, instrument: dial }\n",
+            "chain: bore - wheel - cap, accept: [0.10, 0.30]",
+            "swapped",
+        ),
+        ("  wheel: { readings: [{ blades: [0.5, 0.1, 0.05] }], instrument: feelers }\n", BAND, "stacked-blades"),
+        ("  wheel: { goes: 0.15, stops: 0.20 }\n", BAND, "assumed"),
         ("  wheel: 42.30\n", "chain: bore - wheel", "unjudged"),
         ("  wheel: 42.30\n  spare: 3\n", BAND, "unused"),
     ] {
         assert_eq!(notes(&format!("{bore}{dimensions}"), gap), [code], "{dimensions}");
     }
+}
+
+#[test]
+fn what_was_warm_is_said() {
+    let about = |wheel: &str, at: &str| {
+        let dimensions = format!(
+            "  bore: {{ size: 42.50, tolerance: 0.03, material: aluminium }}\n  wheel: {{ readings: [42.30], instrument: dial{wheel} }}\n"
+        );
+        notes(&dimensions, &format!("{BAND}{at}"))
+    };
+    assert_eq!(about("", ", at: 85"), ["no-material"]);
+    assert_eq!(about(", material: steel", ", at: 85"), [""; 0]);
+    assert_eq!(about(", material: steel, temperature: 60", ""), ["brought-to-20"]);
+    assert_eq!(about(", temperature: 60", ""), ["no-material"]);
+    // Less than the readings can tell.
+    assert_eq!(about(", temperature: 22", ""), [""; 0]);
 }
 
 #[test]

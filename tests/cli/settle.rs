@@ -48,9 +48,9 @@ fn verify_says_it_too() {
     let out = said(&["verify", "-", "float.found=0.158/0.15"], STACK);
     assert!(out.contains("to settle it: "), "{out}");
     assert!(out.contains("NOT SURE YET: float 0.15"), "{out}");
-    // A finer reading of the parts would set sum and reading at odds, if both stay: only a finer dial is left.
+    // A finer reading of the parts would set sum and reading at odds, if both stay: only a finer dial does.
     let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains("most of the doubt is float as found: it takes a finer tool for that"), "{out}");
+    assert!(words.contains("read float as found twice with the indicator over a tenth of a turn"), "{out}");
 }
 
 #[test]

@@ -3,6 +3,8 @@
 
 mod word;
 
+use std::path::PathBuf;
+
 use clap::{Parser, Subcommand};
 use shimwright_engine::length::Unit;
 
@@ -139,6 +141,9 @@ pub struct Common {
     /// How many processors to use, 1 to 1024 [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
+    /// The instruments of your shop: a YAML file with `instruments`, and nothing else but `unit`
+    #[arg(long, value_name = "FILE")]
+    pub instruments: Option<PathBuf>,
     /// Print the first line only
     #[arg(long, conflicts_with = "json")]
     pub quiet: bool,
@@ -199,6 +204,7 @@ const STACK_HELP: &str = "The stack: a file (it ends in .yaml or .yml, or has a 
 
 const VALUES_HELP: &str = "What was measured, or is wanted: depth=53.97/53.96/53.99 (three readings), \
                            gear=30+0.02-0.01 (a drawing), float.found=0.43 (the gap as it is now), \
+                           float.found=0.15goes/0.20stops (the same by feelers), \
                            shims.fitted=0.30+0.50 (the shims that are in)";
 
 const AFTER_HELP: &str = "\

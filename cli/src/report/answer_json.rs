@@ -8,6 +8,7 @@ use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
 use shimwright_engine::select::{Choice, Expected, Pick, Wanted};
 
+use super::heat;
 use super::json::{FORMAT, Note};
 use super::settle;
 use super::view::View;
@@ -56,6 +57,8 @@ fn gap_figures(view: &View<'_>, gap: &GapFigures, guard: bool) -> Value {
         .collect();
     let mut figures = json!({
         "name": gap.name,
+        "at": heat::celsius(view, &gap.name),
+        "cold": heat::cold_json(view, gap.cold.as_ref()),
         "nominal": l(gap.nominal_mm),
         "accept": accept(view, gap.accept_mm),
         "target": length(view, gap.target_mm),
@@ -193,6 +196,8 @@ fn expected(view: &View<'_>, gaps: &[Expected]) -> Vec<Value> {
         .map(|gap| {
             json!({
                 "name": gap.name,
+                "at": heat::celsius(view, &gap.name),
+                "cold": heat::cold_json(view, gap.cold.as_ref()),
                 "expected": l(gap.expected_mm),
                 "u": l(gap.u_mm),
                 "low": l(gap.interval_mm.0),
@@ -212,7 +217,7 @@ pub(super) fn length(view: &View<'_>, mm: Option<f64>) -> Value {
     json!(mm.map(|mm| view.unit.from_mm(mm)))
 }
 
-fn accept(view: &View<'_>, ends: (Option<f64>, Option<f64>)) -> Value {
+pub(super) fn accept(view: &View<'_>, ends: (Option<f64>, Option<f64>)) -> Value {
     match ends {
         (None, None) => Value::Null,
         (low, high) => json!([length(view, low), length(view, high)]),

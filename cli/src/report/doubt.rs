@@ -36,6 +36,8 @@ fn either_way(view: &View<'_>, u_mm: f64, decimals: i32) -> String {
 fn words(one: &Contribution) -> String {
     match one.kind {
         ContributionKind::Instrument => format!("the zero of the {}", one.name.trim_end()),
+        ContributionKind::Stack => one.name.clone(),
+        ContributionKind::Expansion => format!("{} (± 10 %)", one.name),
         ContributionKind::Pack => format!("{} (thickness)", one.name),
         ContributionKind::Dimension if one.measured => format!("{} (as read)", one.name.replace(".found", " as found")),
         ContributionKind::Dimension => format!("{} (by its drawing)", one.name),

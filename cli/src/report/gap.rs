@@ -4,6 +4,7 @@ use shimwright_engine::analyse::{ByNumber, Comparison, GapFigures, GapReport};
 use shimwright_engine::document::diagnostic::Diagnostic;
 
 use super::doubt::doubt;
+use super::heat;
 use super::method_figures::of_gap;
 use super::settle;
 use super::sum::{PackTerm, sum};
@@ -19,9 +20,12 @@ pub fn headline(view: &View<'_>, report: &GapReport) -> String {
 }
 
 fn in_short(view: &View<'_>, report: &GapReport, index: usize, gap: &GapFigures) -> String {
-    let value = view.value(gap.exact.mean_mm, gap.exact.sd_mm);
+    // The same chain at 20 °C stands before it, so that the temperature is name enough.
+    let cold = view.model.gaps[index].heat.as_ref().and_then(|heat| heat.cold);
+    let follows = cold.is_some_and(|cold| cold < index);
+    let figure = heat::with_figure(view, index, gap.exact.mean_mm, gap.exact.sd_mm, follows);
     if gap.is_space {
-        let mut text = format!("{} {value} with no shims in", gap.name);
+        let mut text = format!("{figure} with no shims in");
         let wanted = view.model.gaps[index]
             .pack_coefficients
             .iter()
@@ -39,7 +43,7 @@ fn in_short(view: &View<'_>, report: &GapReport, index: usize, gap: &GapFigures)
         }
         return text;
     }
-    let mut text = format!("{} {value}", gap.name);
+    let mut text = figure;
     if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.exact.chances) {
         let outside = match (number, gap.accept_mm) {
             (ByNumber::Below, (Some(low), _)) => low - gap.exact.mean_mm,
@@ -84,6 +88,7 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     if !band.is_empty() {
         text.push_str(&hanging("  ", &band, view.width));
     }
+    text.push_str(&heat::wanted_cold(view, index, gap.exact.sd_mm, gap.cold.as_ref()));
     if let Some(limit) = view.model.gaps[index].wear_limit_mm {
         text.push_str(&hanging("  ", &format!("limit of wear {}", view.plain(limit)), view.width));
     }

@@ -2,12 +2,15 @@
 
 pub mod answer_json;
 pub mod doubt;
+pub mod expect;
 pub mod gap;
+pub mod heat;
 pub mod json;
 pub mod method_figures;
 pub mod number;
 pub mod odds;
 pub mod pick;
+pub mod place;
 pub mod preset;
 pub mod settle;
 pub mod sum;

@@ -5,55 +5,27 @@ use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::select::{Alternative, AlternativeRole, Expected, Pick, Rule, Ruled};
 
 use super::doubt::doubt;
+use super::expect::{decides, deciding, expectation, expectation_short, expectations, is_shown};
+use super::heat;
 use super::method_figures::of_expected;
 use super::settle;
 use super::sum::{PackTerm, sum};
 use super::text::{columns_of, hanging, table};
-use super::view::{View, almost, odds};
+use super::view::{View, almost};
 
 /// The first line: the thing to do.
 #[must_use]
 pub fn headline(view: &View<'_>, pick: &Pick) -> String {
     let pack = if pick.leave { view.pack(&pick.choice) } else { view.pack_to_fit(&pick.choice) };
-    let shown: Vec<&Expected> = deciding(view, pick).collect();
-    let expect = shown.iter().map(|gap| expectation(view, gap)).collect::<Vec<_>>().join("; ");
+    let expect = expectations(view, pick);
     let line = if pick.leave {
         format!("LEAVE IT: {pack} is in, {expect}")
-    } else if shown.iter().any(|gap| gap.by_number.is_some_and(|side| side != ByNumber::In)) {
+    } else if deciding(view, pick).any(|gap| gap.by_number.is_some_and(|side| side != ByNumber::In)) {
         format!("NOTHING FITS: nearest is {pack}, expect {expect}")
     } else {
         format!("FIT {pack}, expect {expect}")
     };
     hanging("", &line, view.width)
-}
-
-/// The gaps that the pack was chosen for.
-fn deciding<'a>(view: &'a View<'_>, pick: &'a Pick) -> impl Iterator<Item = &'a Expected> {
-    let takes_part = |index: usize| {
-        let gap = &view.model.gaps[index];
-        gap.is_judged() && gap.pack_coefficients[pick.pack] != 0.0
-    };
-    pick.gaps.iter().enumerate().filter(move |(index, _)| takes_part(*index)).map(|(_, gap)| gap)
-}
-
-/// A gap with its figure; a preload says so, for its figure has the other sign.
-fn named(view: &View<'_>, name: &str, value: &str) -> String {
-    let preload = view.model.gaps.iter().any(|gap| gap.name == name && gap.preload);
-    let says_so = name.to_lowercase().contains("preload");
-    if preload && !says_so { format!("{name} {value} of preload") } else { format!("{name} {value}") }
-}
-
-/// `float 0.126, in band, 991 in 1000`.
-fn expectation(view: &View<'_>, gap: &Expected) -> String {
-    let value = view.value(gap.expected_mm, gap.u_mm);
-    let mut text = named(view, &gap.name, &value);
-    if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
-        let miss = gap
-            .misses_by_mm()
-            .map_or(String::new(), |miss| format!(" by {}", view.length(miss, view.decimals(gap.u_mm).max(2))));
-        text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured, &miss)));
-    }
-    text
 }
 
 /// The whole answer.
@@ -68,19 +40,17 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
     text.push_str(&not_flat(view, pick));
     let packs = pack_terms(view, pick);
     for (index, gap) in view.model.gaps.iter().enumerate() {
-        if gap.is_judged() || pick.gaps.len() == 1 {
+        if gap.is_judged() || is_shown(view, pick, index) || pick.gaps.len() == 1 {
             text.push_str(&sum(view, index, &packs));
         }
     }
     text.push_str(&beside(view, pick));
-    for gap in deciding(view, pick) {
+    for (_, gap) in pick.gaps.iter().enumerate().filter(|(index, _)| is_shown(view, pick, *index)) {
         text.push_str(&doubt(view, &gap.name, gap.u_mm, &gap.contributions));
     }
     text.push_str("\nFigures\n");
     for (index, gap) in pick.gaps.iter().enumerate() {
-        let gap_of_model = &view.model.gaps[index];
-        let decides = gap_of_model.is_judged() && gap_of_model.pack_coefficients[pick.pack] != 0.0;
-        let best = pick.best_possible.filter(|_| decides);
+        let best = pick.best_possible.filter(|_| decides(view, pick, index));
         text.push_str(&of_expected(view, gap, best, pick.comparisons[index].as_ref()));
     }
     let other = view.notes(notes);
@@ -116,8 +86,8 @@ fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) ->
     };
     let written = &view.document.gaps[index];
     let band = view.band(written, gap.accept_mm, gap.target_mm);
-    let decides = view.model.gaps[index].is_judged() && view.model.gaps[index].pack_coefficients[pick.pack] != 0.0;
-    let mut line = if decides { String::new() } else { format!("{}, ", expectation(view, gap)) };
+    let decides = decides(view, pick, index);
+    let mut line = if decides { String::new() } else { format!("{}, ", expectation(view, index, gap, false)) };
     if decides && pick.gaps.len() > 1 {
         line.push_str(&format!("{}: ", gap.name));
     }
@@ -128,7 +98,7 @@ fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) ->
     if let Some(limit) = view.model.gaps[index].wear_limit_mm {
         line.push_str(&format!("; limit of wear {}", view.plain(limit)));
     }
-    hanging("  ", &line, view.width)
+    hanging("  ", &line, view.width) + &heat::wanted_cold(view, index, gap.u_mm, gap.cold.as_ref())
 }
 
 /// What would help where the answer is not sure.
@@ -256,19 +226,11 @@ fn alternative(view: &View<'_>, pick: &Pick, one: &Alternative) -> Vec<String> {
 }
 
 fn gives(view: &View<'_>, pick: &Pick, gaps: &[Expected]) -> String {
-    let takes_part = |index: &usize| {
-        let gap = &view.model.gaps[*index];
-        gap.is_judged() && gap.pack_coefficients[pick.pack] != 0.0
-    };
-    (0..gaps.len()).filter(takes_part).map(|index| expectation_short(view, &gaps[index])).collect::<Vec<_>>().join("; ")
-}
-
-fn expectation_short(view: &View<'_>, gap: &Expected) -> String {
-    let value = view.value(gap.expected_mm, gap.u_mm);
-    match (gap.verdict, &gap.chances) {
-        (Some(verdict), Some(chances)) => format!("{} {value}, {}, {}", gap.name, verdict.words(), odds(chances)),
-        _ => format!("{} {value}", gap.name),
-    }
+    (0..gaps.len())
+        .filter(|&index| decides(view, pick, index))
+        .map(|index| expectation_short(view, &gaps[index]))
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {

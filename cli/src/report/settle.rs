@@ -32,6 +32,10 @@ fn words(settle: &Settle) -> String {
                 }
                 ColumnKind::Shim => "most of what is left is the thickness of the shims: measure them".to_owned(),
                 ColumnKind::Instrument => format!("most of what is left is the zero of the {}", rest.name.trim_end()),
+                ColumnKind::Stack => format!("most of what is left is {}: use a single blade", rest.name),
+                ColumnKind::Expansion => {
+                    format!("most of what is left is the {}: it has to be known better", rest.name)
+                }
             };
             format!("no better reading of what was read will do ({perfect} with perfect ones); {left}")
         }

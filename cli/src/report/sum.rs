@@ -1,9 +1,12 @@
 //! The sum as one would do it in pencil: one line a term, and the printed terms add up to the printed gap.
 
+mod growth;
+
 use shimwright_engine::document::resolved::{Dimension, Gap as Written, Place, Readings, What};
 use shimwright_engine::length::on_grid;
 use shimwright_engine::model::{Basis, Gap, Pack};
 use shimwright_engine::select::Choice;
+use shimwright_engine::standards::material::{Expansion, REFERENCE_CELSIUS};
 
 use super::number::{decimals_as_typed, to_place, usual_decimals};
 use super::text::{Align, table};
@@ -52,10 +55,14 @@ struct Term {
 pub fn sum(view: &View<'_>, index: usize, packs: &[PackTerm]) -> String {
     let written = &view.document.gaps[index];
     let gap = &view.model.gaps[index];
-    let terms = match (gap.basis, &written.found) {
-        (Basis::Found, Some(found)) => from_found(view, index, gap, found, packs),
+    let cold = gap.heat.as_ref().and_then(|heat| heat.cold);
+    let mut terms = match (gap.basis, &written.found, cold) {
+        (Basis::Found, Some(found), _) => from_found(view, index, gap, found, packs),
+        // It starts from what the same chain is at 20 °C, not from its parts.
+        (Basis::Found, None, Some(cold)) => vec![of_gap(view, cold, packs, 1.0)],
         _ => from_parts(view, written, packs),
     };
+    growth::add(view, index, play_of(view, index, packs), &mut terms);
     set(view, written, &terms)
 }
 
@@ -73,8 +80,12 @@ fn from_parts(view: &View<'_>, written: &Written, packs: &[PackTerm]) -> Vec<Ter
         let (name, typed, value_mm, step_mm) = match one.what {
             What::Dimension(index) => {
                 let dimension = &view.document.dimensions[index];
-                let (typed, step) = as_typed(dimension);
+                if dimension.span_mm.is_some() {
+                    continue;
+                }
+                let (mut typed, step) = as_typed(dimension);
                 let value = view.model.dimensions[index].mean_mm(&view.model.columns);
+                typed.push_str(at_20(dimension.readings.as_ref(), value));
                 (dimension.name.clone(), typed, value, step)
             }
             What::Pack(index) => match packs[index].thickness_mm {
@@ -82,8 +93,8 @@ fn from_parts(view: &View<'_>, written: &Written, packs: &[PackTerm]) -> Vec<Ter
                 None => continue,
             },
             What::Gap(index) => {
-                let other = &view.document.gaps[index];
-                (other.name.clone(), format!("= {}", other.chain.text), play_of(view, index, packs), None)
+                terms.push(of_gap(view, index, packs, one.coefficient));
+                continue;
             }
         };
         let (name, typed) = scaled(name, typed, one.coefficient);
@@ -92,11 +103,25 @@ fn from_parts(view: &View<'_>, written: &Written, packs: &[PackTerm]) -> Vec<Ter
     terms
 }
 
+/// Another gap as a term.
+fn of_gap(view: &View<'_>, index: usize, packs: &[PackTerm], coefficient: f64) -> Term {
+    let other = &view.document.gaps[index];
+    let (name, typed) = scaled(other.name.clone(), format!("= {}", other.chain.text), coefficient);
+    Term { name, typed, value_mm: coefficient * play_of(view, index, packs), step_mm: None }
+}
+
+/// Says that a reading was brought to 20 °C, where that changed it.
+fn at_20(readings: Option<&Readings>, value_mm: f64) -> &'static str {
+    // One nanometre, the grid of lengths.
+    let changed = readings.is_some_and(|readings| (readings.value_mm() - value_mm).abs() > 1e-6);
+    if changed { ", at 20 °C" } else { "" }
+}
+
 fn from_found(view: &View<'_>, index: usize, gap: &Gap, found: &Readings, packs: &[PackTerm]) -> Vec<Term> {
     let value = gap.found.as_ref().map_or(0.0, |found| found.form.mean_mm(&view.model.columns)) * gap.looser_sign();
     let mut terms = vec![Term {
         name: format!("{} as found", view.document.gaps[index].name),
-        typed: typed_readings(found),
+        typed: typed_readings(found) + at_20(Some(found), value),
         value_mm: value,
         step_mm: Some(found.step_mm),
     }];
@@ -104,7 +129,9 @@ fn from_found(view: &View<'_>, index: usize, gap: &Gap, found: &Readings, packs:
         if turned == 0.0 || packs[pack].unchanged {
             continue;
         }
-        let coefficient = turned * gap.looser_sign();
+        // Without the growth of the shims, which has a line of its own.
+        let kelvin = gap.heat.as_ref().map_or(0.0, |heat| heat.celsius - REFERENCE_CELSIUS);
+        let coefficient = turned * gap.looser_sign() / (1.0 + Expansion::steel().per_kelvin() * kelvin);
         let fitted = model.fitted.as_ref().map_or(0.0, |fitted| fitted.thickness_mm);
         let shims = if model.fitted_labels.is_empty() { "none".to_owned() } else { model.fitted_labels.join(" + ") };
         let mut push = |name: String, typed: String, mm: f64, coefficient: f64| {

@@ -11,6 +11,17 @@ use super::number::{decimals_as_typed, figures, to_place, usual_decimals};
 use super::odds::chance;
 use super::text::hanging;
 
+/// The notes without which the answer would be believed too much.
+const FIRST: &[Code] = &[
+    Code::Assumed,
+    Code::NotFlat,
+    Code::OddReading,
+    Code::Swapped,
+    Code::Contradicts,
+    Code::Stacked,
+    Code::FewRepeats,
+];
+
 /// What a limit may be off a decimal place, in units of that place, and still be on it.
 const HAIR: f64 = 1e-6;
 
@@ -179,19 +190,21 @@ impl View<'_> {
     /// What a reader must know before believing the answer: what was assumed, and faces that are not flat.
     #[must_use]
     pub fn mind(&self, notes: &[Diagnostic]) -> String {
-        let first = [Code::Assumed, Code::NotFlat, Code::Contradicts, Code::FewRepeats];
-        self.sentences("mind: ", notes.iter().filter(|note| first.contains(&note.code)))
+        self.sentences("mind: ", notes.iter().filter(|note| FIRST.contains(&note.code)))
     }
 
     /// The other notes.
     #[must_use]
     pub fn notes(&self, notes: &[Diagnostic]) -> String {
-        let first = [Code::Assumed, Code::NotFlat, Code::Contradicts, Code::FewRepeats];
-        self.sentences("note: ", notes.iter().filter(|note| !first.contains(&note.code)))
+        self.sentences("note: ", notes.iter().filter(|note| !FIRST.contains(&note.code)))
     }
 
     fn sentences<'n>(&self, lead: &str, notes: impl Iterator<Item = &'n Diagnostic>) -> String {
-        notes.map(|note| hanging(lead, &note.message, self.width)).collect()
+        let sentence = |note: &Diagnostic| match &note.help {
+            Some(help) => format!("{}: {help}", note.message),
+            None => note.message.clone(),
+        };
+        notes.map(|note| hanging(lead, &sentence(note), self.width)).collect()
     }
 
     /// A heading and numbered or dashed sentences under it; empty where there are none.

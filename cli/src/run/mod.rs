@@ -32,7 +32,7 @@ struct Job {
 
 impl Job {
     fn new(stack: &Stack, values: &[Assignment], common: &Common) -> Result<Job, Stop> {
-        let mut loaded = load(stack, values)?;
+        let mut loaded = load(stack, values, common.instruments.as_deref())?;
         let (model, notes) = match build(&loaded.document) {
             Ok(built) => built,
             Err(diagnostics) => return Err(Stop::Wrong { diagnostics, sources: loaded.sources }),

@@ -12,6 +12,10 @@ pub enum ContributionKind {
     Pack,
     /// The zero of an instrument.
     Instrument,
+    /// What is between the stacked blades of a set of feelers.
+    Stack,
+    /// What a material grows by; a dimension like any other to a program.
+    Expansion,
 }
 
 impl ContributionKind {
@@ -19,9 +23,9 @@ impl ContributionKind {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            ContributionKind::Dimension => "dimension",
+            ContributionKind::Dimension | ContributionKind::Expansion => "dimension",
             ContributionKind::Pack => "pack",
-            ContributionKind::Instrument => "instrument",
+            ContributionKind::Instrument | ContributionKind::Stack => "instrument",
         }
     }
 }
@@ -33,7 +37,7 @@ pub struct Contribution {
     pub kind: ContributionKind,
     /// Its name.
     pub name: String,
-    /// Its coefficient in the gap; for a pack, the pack's.
+    /// Its coefficient in the gap; for a pack, the pack's; for what a material grows by, metres times kelvins.
     pub coefficient: f64,
     /// Its share of the variance, 0 to 1; the shares sum to 1.
     pub variance_share: f64,
@@ -69,6 +73,8 @@ pub fn contributions(form: &Form, model: &Model, gap_coefficients: &[f64]) -> Op
         let (kind, name, shown) = match column.kind {
             ColumnKind::Dimension => (ContributionKind::Dimension, column.name.clone(), coefficient),
             ColumnKind::Instrument => (ContributionKind::Instrument, column.name.clone(), coefficient),
+            ColumnKind::Stack => (ContributionKind::Stack, column.name.clone(), coefficient),
+            ColumnKind::Expansion => (ContributionKind::Expansion, column.name.clone(), coefficient),
             ColumnKind::Shim => {
                 let name = pack.map_or_else(|| column.name.clone(), |pack| model.packs[pack].name.clone());
                 (ContributionKind::Pack, name, pack.map_or(coefficient, |pack| gap_coefficients[pack]))

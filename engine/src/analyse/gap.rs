@@ -3,6 +3,7 @@
 use super::AnalyseError;
 use super::contribution::{Contribution, contributions, effective_freedom};
 use super::guard::{Guard, guard};
+use super::heat::ColdFigures;
 use super::judge::{Chances, Judge};
 use super::monte_carlo::{MonteCarlo, MonteCarloOptions, draw};
 use super::root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
@@ -69,6 +70,8 @@ pub struct GapFigures {
     pub exact: ExactFigures,
     /// Where the doubt comes from.
     pub contributions: Vec<Contribution>,
+    /// What the same chain must be at 20 °C; none where the gap is not at another temperature or has no aim.
+    pub cold: Option<ColdFigures>,
     /// The reading beside the sum of the parts.
     pub comparison: Option<Comparison>,
     /// What would settle it, where it cannot be told.
@@ -258,6 +261,7 @@ fn figures(
             effective_freedom: effective_freedom(form, columns),
         },
         contributions: contributions(form, model, &gap.pack_coefficients).unwrap_or_default(),
+        cold: ColdFigures::of(model, gap, &model.fitted()),
         comparison: Comparison::of(model, gap),
         settle: match verdict {
             Some(Verdict::CannotTell) => settle(model, index, options.confidence, &|model| {

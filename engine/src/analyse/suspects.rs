@@ -9,7 +9,7 @@ pub struct Suspect {
     /// Its name.
     pub name: String,
     /// By how much its true value would have to be larger than written down, in millimetres: the difference over its
-    /// coefficient in the chain.
+    /// coefficient in the chain; for what a material grows by, the growth of the chain.
     pub by_mm: f64,
     /// That over its own standard uncertainty; none for a term that was taken as exact.
     pub times_its_u: Option<f64>,
@@ -44,11 +44,19 @@ pub(super) fn suspects(model: &Model, difference: &Form) -> Vec<Suspect> {
             // +1, and would have to be smaller.
             let by_mm = -d / coefficient;
             let u = column.variance_mm2().map_or(0.0, f64::sqrt);
+            let times_its_u = (u > 0.0).then(|| by_mm.abs() / u);
+            if column.kind == ColumnKind::Expansion {
+                // A coefficient says nothing at the bench; what it makes of this chain does.
+                let name = column.name.replacen("expansion", "the growth", 1);
+                return Suspect { name, by_mm: -d * coefficient.signum(), times_its_u };
+            }
             let name = match column.kind {
                 ColumnKind::Instrument => format!("the zero of the {}", column.name.trim_end()),
-                ColumnKind::Dimension | ColumnKind::Shim => column.name.clone(),
+                ColumnKind::Dimension | ColumnKind::Shim | ColumnKind::Stack | ColumnKind::Expansion => {
+                    column.name.clone()
+                }
             };
-            Suspect { name, by_mm, times_its_u: (u > 0.0).then(|| by_mm.abs() / u) }
+            Suspect { name, by_mm, times_its_u }
         })
         .collect();
     let rank = |one: &Suspect| one.times_its_u.unwrap_or(f64::INFINITY);

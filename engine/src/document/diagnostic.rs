@@ -215,6 +215,7 @@ codes! {
     EmptyGap = "empty-gap": "The gap has nothing in its chain.";
     NoGap = "no-gap": "The document has no gap to answer for.";
     UnknownWord = "unknown-word": "This word is not one of those that the key takes.";
+    Temperature = "temperature": "The temperature cannot be read, or no part can have it.";
     Class = "class": "The tolerance class cannot be looked up.";
     SlipOfUnit = "slip-of-unit": "A value looks like a slip of unit or decimal point.";
     CommaReadings = "comma-readings": "Whole readings stand where decimals are due: decimal commas, perhaps.";
@@ -238,7 +239,12 @@ codes! {
     Assumed = "assumed": "A figure was assumed because none was given.";
     NoScatter = "no-scatter": "One reading tells nothing of the scatter.";
     FewRepeats = "few-repeats": "The scatter comes from very few repeats.";
+    AtTwenty = "brought-to-20": "A reading was brought to 20 °C by the expansion of the part and of the tool.";
+    NoMaterial = "no-material": "A part does not say what it is made of where that would matter.";
     NotFlat = "not-flat": "The readings of a face differ by more than allowed.";
+    Stacked = "stacked-blades": "Stacked feeler blades read thick: oil and air count with them.";
+    OddReading = "odd-reading": "A reading stands off from the others made beside it.";
+    Swapped = "swapped": "The readings of two dimensions seem to have changed places.";
     Contradicts = "contradicts": "Readings and drawing do not agree.";
     Unjudged = "unjudged": "A gap has nothing to be judged by.";
     Disagrees = "disagrees": "The reading and the sum of the parts do not agree.";

@@ -7,6 +7,10 @@ pub enum Section {
     Document,
     /// One entry of `instruments`.
     Instrument,
+    /// The top of a file of instruments.
+    InstrumentFile,
+    /// A reading with feeler blades.
+    Felt,
     /// One entry of `dimensions`.
     Dimension,
     /// One entry of `gaps`.
@@ -38,6 +42,8 @@ impl Section {
         match self {
             Section::Document => "a stack document",
             Section::Instrument => "an instrument",
+            Section::InstrumentFile => "a file of instruments",
+            Section::Felt => "a feeler's reading",
             Section::Dimension => "a dimension",
             Section::Gap => "a gap",
             Section::Found => "a found gap",
@@ -124,6 +130,12 @@ pub const KEYS: &[Key] = {
         key(Document, "unit", Word(UNITS), "The unit of numbers that carry none; mm where it is not given."),
         key(
             Document,
+            "temperature",
+            Number,
+            "The temperature of parts and instruments when they were read, in °C; 20 where it is not given.",
+        ),
+        key(
+            Document,
             "instruments",
             Entries(Instrument),
             "Instruments of this document; a name that is shipped too is replaced by it.",
@@ -151,6 +163,13 @@ pub const KEYS: &[Key] = {
         key(Instrument, "resolution", Length, "The digital step; counts only where no limit of error is given."),
         key(
             Instrument,
+            "stack_error",
+            Length,
+            "How much thicker than its mark each blade of a stack may read, oil and air with it: one way only, the same for \
+             all; the limit of error where it is not given.",
+        ),
+        key(
+            Instrument,
             "difference",
             Flag,
             "Whether a reading is a difference already, so that the zero does not count.",
@@ -161,8 +180,20 @@ pub const KEYS: &[Key] = {
             Word(UNITS),
             "The unit of bare numbers in this instrument and of bare readings made with it.",
         ),
+        key(
+            Instrument,
+            "expansion",
+            Mixed,
+            "What it grows by in 1e-6 per kelvin, or its material's name; steel where it is not given.",
+        ),
         key(Instrument, "source", Text, "Where the figures come from."),
         key(Instrument, "note", Text, "A remark; shown, never used."),
+        key(InstrumentFile, "unit", Word(UNITS), "The unit of numbers that carry none; mm where it is not given."),
+        key(InstrumentFile, "instruments", Entries(Instrument), "The instruments of the shop."),
+        key(InstrumentFile, "note", Text, "A remark; shown, never used."),
+        key(Felt, "goes", Mixed, "The blade that goes in, or the list of a stack; 0 where none does."),
+        key(Felt, "stops", Mixed, "The next blade, or stack, that does not go in."),
+        key(Felt, "blades", Mixed, "A stack of blades that fills the gap, in place of the other two."),
         key(Dimension, "size", Length, "The size on the drawing."),
         key(Dimension, "tolerance", Mixed, "A number is plus and minus; a pair is the lower and the upper deviation."),
         key(Dimension, "class", Text, "A tolerance class of ISO 286, such as h9."),
@@ -170,7 +201,20 @@ pub const KEYS: &[Key] = {
         key(Dimension, "sd", Length, "The standard deviation, in place of a tolerance."),
         key(Dimension, "freedom", Number, "The degrees of freedom behind sd, for effective degrees of freedom only."),
         key(Dimension, "limits", Mixed, "The least and the greatest size."),
-        key(Dimension, "readings", Mixed, "What was read: one value, a list of repeats, or a map of named places."),
+        key(
+            Dimension,
+            "readings",
+            Mixed,
+            "What was read: one value, a list of repeats, or a map of named places; each a length or a feeler's reading.",
+        ),
+        key(
+            Dimension,
+            "goes",
+            Mixed,
+            "In place of readings: the feeler blade, or the stack, that goes in; with stops.",
+        ),
+        key(Dimension, "stops", Mixed, "In place of readings: the next blade, or stack, that does not go in."),
+        key(Dimension, "blades", Mixed, "In place of readings: a stack of feeler blades that fills it."),
         key(Dimension, "instrument", Name, "What it was read with; `none` takes the scatter alone."),
         key(Dimension, "allow_spread", Length, "How much the places of a face may differ."),
         key(
@@ -191,12 +235,27 @@ pub const KEYS: &[Key] = {
             Number,
             "How many standard deviations the limits are from the middle; 3 where it is not given.",
         ),
+        key(Dimension, "span", Length, "In place of a size: a length of which the growth alone counts."),
+        key(Dimension, "material", Name, "What it is made of: steel, aluminium and others; says what it grows by."),
+        key(Dimension, "expansion", Number, "What it grows by, in 1e-6 per kelvin, in place of `material`."),
+        key(
+            Dimension,
+            "temperature",
+            Number,
+            "The part's own temperature when it was read, in °C; the document's where it is not given.",
+        ),
         key(Dimension, "source", Text, "Where the figures come from."),
         key(Dimension, "note", Text, "A remark; shown, never used."),
         key(Gap, "chain", Expression, "The gap as a sum of dimensions, packs and other gaps."),
         key(Gap, "accept", Mixed, "The band: a pair, `at least X` or `at most X`; its ends may be expressions."),
         key(Gap, "target", Expression, "What to aim at; the middle of the band where it is not given."),
         key(Gap, "as", Word(SENSES), "`preload` turns the sign of every figure of the gap."),
+        key(
+            Gap,
+            "at",
+            Number,
+            "The temperature that the gap is worked at, in °C; what grows in its chain grows. 20 where it is not given.",
+        ),
         key(
             Gap,
             "found",
@@ -207,7 +266,15 @@ pub const KEYS: &[Key] = {
         key(Gap, "wear_limit", Length, "The limit of wear; shown, never aimed at."),
         key(Gap, "source", Text, "Where the band comes from."),
         key(Gap, "note", Text, "A remark; shown, never used."),
-        key(Found, "readings", Mixed, "What was read: one value, a list of repeats, or a map of named places."),
+        key(
+            Found,
+            "readings",
+            Mixed,
+            "What was read: one value, a list of repeats, or a map of named places; each a length or a feeler's reading.",
+        ),
+        key(Found, "goes", Mixed, "In place of readings: the feeler blade, or the stack, that goes in; with stops."),
+        key(Found, "stops", Mixed, "In place of readings: the next blade, or stack, that does not go in."),
+        key(Found, "blades", Mixed, "In place of readings: a stack of feeler blades that fills the gap."),
         key(Found, "instrument", Name, "What it was read with; the shipped indicator where it is not given."),
         key(Found, "allow_spread", Length, "How much the places may differ."),
         key(Found, "use", Word(USES), "Which value of the places counts."),

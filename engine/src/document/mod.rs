@@ -35,9 +35,18 @@ pub fn load(sources: &Sources, id: SourceId) -> Checked {
 /// # Errors
 /// All that is wrong with it.
 pub fn load_tree(sources: &Sources, tree: &Node) -> Checked {
+    load_tree_with(sources, tree, None)
+}
+
+/// Makes a tree into a resolved document, with a file of instruments beside it.
+///
+/// # Errors
+/// All that is wrong with both.
+pub fn load_tree_with(sources: &Sources, tree: &Node, instruments: Option<&Node>) -> Checked {
     let mut reader = written::Reader::new(sources);
+    let shop = instruments.map(|tree| written::read_instruments(&mut reader, tree));
     let written = written::read(&mut reader, tree);
-    match resolved::resolve(&mut reader, &written) {
+    match resolved::resolve(&mut reader, &written, shop.as_ref()) {
         Some(document) if !reader.diagnostics.has_errors() => Ok((document, reader.diagnostics)),
         _ => Err(reader.diagnostics),
     }

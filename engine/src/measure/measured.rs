@@ -17,10 +17,16 @@ pub enum Role {
     Instrument,
     /// An instrument's zero, shared by all readings made with it.
     Zero,
+    /// The step between the blade that goes in and the one that stops.
+    Step,
+    /// Oil and air between stacked blades, shared by all stacks of a set.
+    Stack,
     /// The form of a face.
     Form,
     /// A shim's thickness.
     Shim,
+    /// What a material grows by.
+    Expansion,
 }
 
 /// One part of the doubt of a value.
@@ -87,10 +93,12 @@ pub struct Face {
 pub struct Measured {
     /// The value.
     pub value_mm: f64,
-    /// The parts of its doubt, each about zero, the zero of the instrument apart.
+    /// The parts of its doubt, each about zero, what it shares with other readings apart.
     pub parts: Vec<Part>,
     /// The instrument whose zero it shares with other readings.
     pub zero_of: Option<usize>,
+    /// The instrument whose stacked blades it was felt with, and how many blades count in the value.
+    pub stack_of: Option<(usize, f64)>,
     /// The face, where more than one place was read.
     pub face: Option<Face>,
     /// The rule that gave the scatter.
@@ -104,18 +112,23 @@ pub struct Measured {
 /// # Errors
 /// A figure that is too large or too small to be used as a law.
 pub fn measure(readings: &Readings, instruments: &[Instrument], scatter: &Scatter) -> Result<Measured, LawError> {
+    let blades = readings.weighted(|place| place.stacked_blades);
     let face = face(readings);
     let reading = Reading {
         instrument: readings.instrument,
         places: readings.weights().into_iter().zip(readings.places.iter().map(|place| place.values_mm.len())).collect(),
         pooled: scatter.pooled(readings),
-        step_mm: readings.step_mm,
+        // The step between two blades counts by itself, and of a stack the shared error in place of the limit.
+        step_mm: if readings.felt { 0.0 } else { readings.step_mm },
+        limit_share: 1.0 - readings.weighted(|place| place.stacked_share),
+        half_step_mm: readings.weighted(|place| place.half_step_mm),
         form_mm: face.as_ref().map_or(0.0, |face| (face.most.1 - face.least.1) / 2.0),
     };
     Ok(Measured {
         value_mm: readings.value_mm(),
         parts: reading.parts(instruments)?,
         zero_of: zero_of(readings.instrument, instruments),
+        stack_of: readings.instrument.index().filter(|_| blades > 0.0).map(|index| (index, blades)),
         face,
         scatter: reading.rule(instruments),
         reading,
@@ -151,6 +164,12 @@ pub(super) fn limit_mm(made_with: InstrumentRef, instrument: Option<&Instrument>
         InstrumentRef::Assumed(_) => stated.max(step_mm / 2.0),
         _ => stated,
     }
+}
+
+/// How much thicker than its mark each blade of a stack of this set may read.
+#[must_use]
+pub fn stack_error_mm(instrument: &Instrument) -> f64 {
+    instrument.stack_error_mm.or(instrument.limit_of_error_mm).unwrap_or(0.0)
 }
 
 /// The instrument whose zero counts for what was read with it.

@@ -4,6 +4,6 @@ mod measured;
 mod reading;
 mod scatter;
 
-pub use measured::{Face, Measured, Part, Role, measure, shim, zero_of};
+pub use measured::{Face, Measured, Part, Role, measure, shim, stack_error_mm, zero_of};
 pub use reading::Reading;
 pub use scatter::{Scatter, ScatterRule};

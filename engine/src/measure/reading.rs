@@ -17,6 +17,10 @@ pub struct Reading {
     pub pooled: Option<Pooled>,
     /// The coarsest place value of the digits as typed, in millimetres.
     pub step_mm: f64,
+    /// The share of the instrument's limit of error that counts: none of it where blades were stacked.
+    pub limit_share: f64,
+    /// Half the step between a feeler that goes and one that stops, in millimetres.
+    pub half_step_mm: f64,
     /// Half the spread between the places, in millimetres.
     pub form_mm: f64,
 }
@@ -58,7 +62,7 @@ impl Reading {
         }
     }
 
-    /// The parts of the value's doubt, each about zero: scatter, instrument, form.
+    /// The parts of the value's doubt, each about zero: scatter, instrument, step between feelers, form.
     ///
     /// # Errors
     /// A figure that is too large or too small to be used as a law.
@@ -67,7 +71,9 @@ impl Reading {
         let scattered = law(self.pooled, self.repeatability(instruments), self.weight())?;
         parts.extend(scattered.map(|law| Part::new(Role::Scatter, law)));
         let instrument = self.instrument.index().map(|index| &instruments[index]);
-        parts.extend(Part::rectangular(Role::Instrument, limit_mm(self.instrument, instrument, self.step_mm))?);
+        let limit_mm = self.limit_share * limit_mm(self.instrument, instrument, self.step_mm);
+        parts.extend(Part::rectangular(Role::Instrument, limit_mm)?);
+        parts.extend(Part::rectangular(Role::Step, self.half_step_mm)?);
         parts.extend(Part::rectangular(Role::Form, self.form_mm)?);
         Ok(parts)
     }

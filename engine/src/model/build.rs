@@ -1,6 +1,8 @@
 //! From a resolved document to the model.
 
 mod gaps;
+mod heat;
+mod notes;
 mod packs;
 
 use std::collections::HashMap;
@@ -9,11 +11,10 @@ use super::Model;
 use super::column::{Column, ColumnKind};
 use super::form::Form;
 use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
-use crate::document::resolved::{Dimension, Document, InstrumentRef, Readings};
+use crate::document::resolved::{Dimension, Document, Readings};
 use crate::document::source::Span;
-use crate::law::LawError;
-use crate::length::shortest;
-use crate::measure::{Measured, Part, Role, Scatter, ScatterRule, measure};
+use crate::law::{Law, LawError, Rectangular};
+use crate::measure::{Measured, Part, Role, Scatter, measure, stack_error_mm};
 
 /// Builds the model of a document. What a reader should know is returned beside it as notes.
 ///
@@ -25,10 +26,15 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
         scatter: Scatter::of(document),
         columns: Vec::new(),
         zeros: HashMap::new(),
+        stacks: HashMap::new(),
+        contradictions: Vec::new(),
+        expansions: HashMap::new(),
         diagnostics: Diagnostics::new(),
         faces: Vec::new(),
     };
-    let dimensions: Vec<Form> = document.dimensions.iter().map(|one| builder.dimension(one)).collect();
+    let dimensions: Vec<Form> =
+        document.dimensions.iter().enumerate().map(|(index, one)| builder.dimension(index, one)).collect();
+    builder.say_what_contradicts();
     let packs = packs::build(&mut builder);
     let gaps = gaps::build(&mut builder, &dimensions, &packs);
     if builder.diagnostics.has_errors() {
@@ -61,6 +67,11 @@ struct Builder<'a> {
     columns: Vec<Column>,
     /// The column of each instrument's zero, made when it is first needed.
     zeros: HashMap<usize, usize>,
+    /// The column of what is between the stacked blades of each set of feelers, made when it is first needed.
+    stacks: HashMap<usize, usize>,
+    contradictions: Vec<notes::Contradiction>,
+    /// The column of each expansion coefficient, by its key, made when it is first needed.
+    expansions: HashMap<i64, usize>,
     diagnostics: Diagnostics,
     faces: Vec<UnevenFace>,
 }
@@ -79,17 +90,21 @@ impl Builder<'_> {
         self.diagnostics.push(Diagnostic::error(Code::NotFinite, fault.to_string()).at(at).path(path));
     }
 
-    fn dimension(&mut self, dimension: &Dimension) -> Form {
+    fn dimension(&mut self, index: usize, dimension: &Dimension) -> Form {
         let path = format!("dimensions.{}", dimension.name);
         if let Some(readings) = &dimension.readings {
             let nominal = dimension.drawing.as_ref().map(|drawing| drawing.nominal_mm);
-            let Some((form, measured)) = self.read(&dimension.name, readings, nominal, dimension.at, &path) else {
+            let Some((mut form, _)) = self.read(&dimension.name, readings, nominal, dimension.at, &path) else {
                 return Form::default();
             };
-            self.contradiction(dimension, &form, &measured, &path);
+            self.bring_to_twenty(&mut form, dimension, readings, &path);
+            self.contradiction(index, dimension, &form);
             return form;
         }
-        let Some(drawing) = &dimension.drawing else { return Form::default() };
+        // A span is nothing at 20 °C.
+        let Some(drawing) = dimension.drawing.as_ref().filter(|_| dimension.span_mm.is_none()) else {
+            return Form::default();
+        };
         let (value_mm, parts) = match &drawing.law {
             None => (drawing.limits_mm.map_or(drawing.nominal_mm, |limits| limits.0), Vec::new()),
             Some(law) => {
@@ -150,6 +165,7 @@ impl Builder<'_> {
         }
         let mut form = Form::variable(column);
         self.share_zero(&mut form, measured.zero_of);
+        self.share_stack(&mut form, measured.stack_of);
         Some((form, measured))
     }
 
@@ -167,66 +183,30 @@ impl Builder<'_> {
         form.add(&Form::variable(column), 1.0);
     }
 
-    fn say_what_was_assumed(&mut self, name: &str, readings: &Readings, measured: &Measured, at: Span, path: &str) {
-        let name = &name.replace(".found", " as found");
-        if let InstrumentRef::Assumed(index) = readings.instrument {
-            let instrument = &self.document.instruments[index];
-            let stated = instrument.limit_of_error_mm.unwrap_or(0.0);
-            let limit = stated.max(readings.step_mm / 2.0);
-            let with = match instrument.name.strip_suffix(' ') {
-                Some(none) => none.to_owned(),
-                None => format!("no instrument named, the shipped {} assumed", instrument.name),
-            };
-            let why = if limit > stated {
-                "half a step of the digits as typed"
-            } else {
-                "an ordinary tool in an ordinary hand"
-            };
-            let message = format!("`{name}`: {with}: taken as good to ± {} mm, {why}", shortest(limit));
-            self.note(Code::Assumed, at, path.to_owned(), message);
-        }
-        match measured.scatter {
-            ScatterRule::Unknown => {
-                let message = format!(
-                    "`{name}` was read once at each place: nothing is known of its scatter, and none is reckoned"
-                );
-                self.note(Code::NoScatter, at, path.to_owned(), message);
+    /// Adds what is between stacked blades to a form: one error a blade, the same for all blades of a set.
+    fn share_stack(&mut self, form: &mut Form, stack: Option<(usize, f64)>) {
+        let Some((index, blades)) = stack else { return };
+        let instrument = &self.document.instruments[index];
+        let column = match self.stacks.get(&index) {
+            Some(&column) => column,
+            None => {
+                // One way only: oil and air make a stack thicker, never thinner.
+                let parts = Rectangular::new(0.0, stack_error_mm(instrument))
+                    .map(|law| vec![Part::new(Role::Stack, Law::Rectangular(law))])
+                    .unwrap_or_default();
+                let column = self.add(Column {
+                    kind: ColumnKind::Stack,
+                    name: format!("{}, stacked blades", instrument.name.trim_end()),
+                    value_mm: 0.0,
+                    nominal_mm: 0.0,
+                    parts,
+                    measured: true,
+                    reading: None,
+                });
+                self.stacks.insert(index, column);
+                column
             }
-            ScatterRule::Few { freedom } => {
-                let repeats = if freedom == 1 { "one repeat" } else { "two repeats" };
-                let message = format!("the scatter of `{name}` rests on {repeats}, so it is reckoned wide");
-                self.note(Code::FewRepeats, at, path.to_owned(), message);
-            }
-            ScatterRule::Pooled { .. } | ScatterRule::Repeatability => {}
-        }
-        if let Some(face) = measured.face.as_ref().filter(|face| face.not_flat) {
-            let allowed = readings.allow_spread_mm.unwrap_or(0.0);
-            let message = format!(
-                "`{name}` is not flat: it reads least at {} ({} mm) and most at {} ({} mm), more than {} mm apart",
-                face.least.0,
-                shortest(face.least.1),
-                face.most.0,
-                shortest(face.most.1),
-                shortest(allowed)
-            );
-            self.note(Code::NotFlat, at, path.to_owned(), message);
-        }
-    }
-
-    /// A reading that is outside the drawing's limits by more than its own doubt.
-    fn contradiction(&mut self, dimension: &Dimension, form: &Form, measured: &Measured, path: &str) {
-        let Some((low, high)) = dimension.drawing.as_ref().and_then(|drawing| drawing.limits_mm) else { return };
-        let u = form.variance_mm2(&self.columns).map_or(0.0, f64::sqrt);
-        // Two standard uncertainties: the customary expanded uncertainty (JCGM 100:2008, 6.2).
-        let off = (low - measured.value_mm).max(measured.value_mm - high) - 2.0 * u;
-        if off > 0.0 {
-            let typed = dimension.drawing.as_ref().map_or("", |drawing| drawing.typed.as_str());
-            let message = format!(
-                "`{}` reads {} mm, outside its drawing ({typed}) by more than the doubt of the reading; the reading counts",
-                dimension.name,
-                shortest((measured.value_mm * 1e6).round() / 1e6)
-            );
-            self.note(Code::Contradicts, dimension.at, path.to_owned(), message);
-        }
+        };
+        form.add(&Form::variable(column), blades);
     }
 }

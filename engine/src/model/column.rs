@@ -30,6 +30,10 @@ pub enum ColumnKind {
     Dimension,
     /// An instrument's zero.
     Instrument,
+    /// What oil and air add to each blade of a stack of feelers.
+    Stack,
+    /// What a material grows by.
+    Expansion,
     /// The thickness error of a shim or of a size of shims.
     Shim,
 }

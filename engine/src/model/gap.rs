@@ -33,6 +33,8 @@ pub struct Gap {
     pub lean: Lean,
     /// The limit of wear, in millimetres.
     pub wear_limit_mm: Option<f64>,
+    /// The temperature that it is worked at, where that is not 20 °C.
+    pub heat: Option<Heat>,
     /// The assembled gap as read, whether or not `start` rests on it.
     pub found: Option<Found>,
     /// Whether any dimension is in the chain, so that the sum on paper says something.
@@ -52,6 +54,17 @@ pub enum Basis {
     Parts,
     /// A reading of the assembled gap.
     Found,
+}
+
+/// What a gap at another temperature than 20 °C is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heat {
+    /// The temperature, in °C.
+    pub celsius: f64,
+    /// What the chain grows by from 20 °C to there, the packs apart.
+    pub growth: Form,
+    /// The gap of the same chain at 20 °C, among the model's.
+    pub cold: Option<usize>,
 }
 
 /// An assembled gap as read.

@@ -20,7 +20,7 @@ use crate::length::Unit;
 pub use build::build;
 pub use column::{Column, ColumnKind};
 pub use form::Form;
-pub use gap::{Basis, Face, Found, Gap};
+pub use gap::{Basis, Face, Found, Gap, Heat};
 pub use pack::{Item, Origin, Pack, PackForm};
 pub use reread::Reread;
 

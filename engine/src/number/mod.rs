@@ -1,6 +1,7 @@
 //! Numerical tools that know nothing of lengths or laws: plain functions of plain numbers.
 
 pub mod double_double;
+pub mod grubbs;
 pub mod normal;
 pub mod root;
 pub mod student_characteristic;

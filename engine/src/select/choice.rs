@@ -3,7 +3,7 @@
 use super::candidates::Candidate;
 use super::chooser::Chooser;
 use super::search::Stock;
-use crate::analyse::{ByNumber, Chances, Contribution, Verdict};
+use crate::analyse::{ByNumber, Chances, ColdFigures, Contribution, Verdict};
 use crate::length::on_grid;
 use crate::model::{Basis, Item, Origin, PackForm};
 
@@ -56,6 +56,8 @@ pub struct Expected {
     pub by_number: Option<ByNumber>,
     /// Whether its doubt is that of a measurement.
     pub measured: bool,
+    /// What the same chain must be at 20 °C; none where the gap is not at another temperature or has no aim.
+    pub cold: Option<ColdFigures>,
     /// Where the doubt comes from.
     pub contributions: Vec<Contribution>,
 }

@@ -5,6 +5,7 @@
 
 pub mod iso2768;
 pub mod iso286;
+pub mod material;
 mod table;
 
 pub use iso2768::GeneralClass;

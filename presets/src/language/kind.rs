@@ -26,9 +26,9 @@ pub(crate) fn check(reader: &mut Reader<'_>, input: &Input, node: &Node) {
 
 fn readings(reader: &mut Reader<'_>, node: &Node) {
     match &node.value {
-        Value::Map(_) => {
+        Value::Map(_) if !reader.is_felt(node) => {
             for entry in reader.entries(node, "a map of places") {
-                reader.within(&entry.key.text, |reader| reader.lengths(&entry.value));
+                reader.within(&entry.key.text, |reader| reader.readings(&entry.value));
             }
         }
         Value::List(items) => {
@@ -36,11 +36,11 @@ fn readings(reader: &mut Reader<'_>, node: &Node) {
                 reader.error(Code::WrongForm, node.at, "there is no reading in it");
             }
             for item in items {
-                reader.lengths(item);
+                reader.readings(item);
             }
         }
         _ => {
-            reader.length(node);
+            reader.reading(node);
         }
     }
 }

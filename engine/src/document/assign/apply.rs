@@ -1,5 +1,6 @@
 //! Arguments put into the tree of a stack document.
 
+use super::numbers::BLADES;
 use super::value::DimensionValue;
 use super::{Assignment, Fault, Group, Part, fault, grouped, parse_all};
 use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
@@ -80,7 +81,7 @@ fn dimension(node: &mut Node, group: &Group<'_>) -> Result<(), Fault> {
     }
     let instrument = group.instrument()?;
     let exact = matches!(node.value, Value::Scalar(_));
-    if exact && drawing.is_none() && instrument.is_none() && readings.len() == 1 {
+    if exact && drawing.is_none() && instrument.is_none() && readings.len() == 1 && readings[0].text().is_some() {
         *node = readings.remove(0);
         return Ok(());
     }
@@ -91,10 +92,11 @@ fn dimension(node: &mut Node, group: &Group<'_>) -> Result<(), Fault> {
     if let Some((_, entries)) = drawing {
         const STALE: [&str; 9] =
             ["size", "tolerance", "class", "general", "sd", "freedom", "limits", "readings", "source"];
-        STALE.iter().for_each(|key| node.remove(key));
+        STALE.iter().chain(&BLADES).for_each(|key| node.remove(key));
         entries.into_iter().for_each(|entry| node.set(&entry.key.text, entry.value));
     }
     if !readings.is_empty() {
+        BLADES.iter().for_each(|key| node.remove(key));
         node.set("readings", Node::list(readings, group.first().value.at));
     }
     if let Some(instrument) = instrument {
@@ -108,7 +110,8 @@ fn found(gap: &mut Node, group: &Group<'_>) -> Result<(), Fault> {
     let instrument = group.instrument()?;
     let at = readings.at;
     match gap.entry_mut("found") {
-        Some(there) if there.get("readings").is_some() => {
+        Some(there) if ["readings"].iter().chain(&BLADES).any(|key| there.get(key).is_some()) => {
+            BLADES.iter().for_each(|key| there.remove(key));
             there.set("readings", readings);
             if let Some(instrument) = instrument {
                 there.set("instrument", instrument);

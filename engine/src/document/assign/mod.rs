@@ -6,6 +6,7 @@
 //! argument, which holds the argument as typed.
 
 mod apply;
+mod felt;
 mod numbers;
 mod token;
 mod value;

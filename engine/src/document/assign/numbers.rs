@@ -9,6 +9,9 @@ use crate::document::tree::Node;
 use crate::document::written::Named;
 use crate::length::{NumberFault, Unit, parse_number};
 
+/// The words behind feeler blades; no unit is called so.
+pub(super) const BLADES: [&str; 3] = ["goes", "stops", "blades"];
+
 /// A number of a value.
 #[derive(Debug, Clone)]
 pub(super) struct Number {
@@ -22,6 +25,11 @@ impl Number {
     /// As a node; the digits stay as typed, a plus is left out.
     pub(super) fn node(&self) -> Node {
         Node::scalar(self.text(), self.at)
+    }
+
+    /// Gives it the unit that closes a value, unless it has its own.
+    pub(super) fn close_with(&mut self, unit: Unit) {
+        self.unit = self.unit.or(Some(unit));
     }
 
     pub(super) fn text(&self) -> String {
@@ -73,7 +81,7 @@ impl<'a> Line<'a> {
         &self.value.text[token.start..token.end]
     }
 
-    fn span(&self, token: Token) -> Span {
+    pub(super) fn span(&self, token: Token) -> Span {
         let start = self.value.at.start;
         Span { start: start + token.start, end: start + token.end, ..self.value.at }
     }
@@ -121,7 +129,8 @@ impl<'a> Line<'a> {
             Err(_) => return Err(fault(Code::NotANumber, at, format!("`{digits}` is not a number"), form)),
         }
         let mut unit = None;
-        if let Some(word) = self.peek().filter(|token| token.kind == Kind::Word) {
+        let is_unit = |token: &Token| token.kind == Kind::Word && !BLADES.contains(&self.text(*token));
+        if let Some(word) = self.peek().filter(is_unit) {
             self.next += 1;
             unit = Some(self.unit(word)?);
             at.end = self.span(word).end;
@@ -129,7 +138,7 @@ impl<'a> Line<'a> {
         Ok(Number { negative, digits, unit, at })
     }
 
-    fn unit(&self, word: Token) -> Result<Unit, Fault> {
+    pub(super) fn unit(&self, word: Token) -> Result<Unit, Fault> {
         let text = self.text(word);
         Unit::from_word(text).ok_or_else(|| {
             fault(

@@ -192,6 +192,30 @@ fn the_other_kinds_refuse_what_they_are_not() {
     words(one("").word(), "there is no value");
 }
 
+#[test]
+fn what_a_feeler_says_is_a_reading() {
+    let felt = |value: &str| readings(value).unwrap_or_else(|fault| panic!("{value}: {fault:?}"));
+    let words = |value: &str, words: &str| {
+        let (_, message) = fault_of(readings(value));
+        assert!(message.contains(words), "{message}");
+    };
+    assert_eq!(felt("0.15goes/0.20stops"), "{goes: 0.15, stops: 0.20}");
+    assert_eq!(felt("0.15 goes 0.20 stops"), "{goes: 0.15, stops: 0.20}");
+    assert_eq!(felt("0.20stops/0.15goes"), "{stops: 0.20, goes: 0.15}");
+    assert_eq!(felt("6goes/7stops thou"), "{goes: 6 thou, stops: 7 thou}");
+    assert_eq!(felt("0.006in goes/0.007in stops"), "{goes: 0.006 in, stops: 0.007 in}");
+    assert_eq!(felt("0.25+0.10goes/0.25+0.15stops"), "{goes: [0.25, 0.10], stops: [0.25, 0.15]}");
+    assert_eq!(felt("0.5+0.2blades mm"), "{blades: [0.5 mm, 0.2 mm]}");
+    assert_eq!(felt("0.1goes/0.2stops/0.5+0.2blades"), "{goes: 0.1, stops: 0.2} | {blades: [0.5, 0.2]}");
+    words("0.15goes", "only one side");
+    words("0.15goes/0.20goes", "`goes` stands in the wrong place");
+    words("0.15goes/0.20", "ends where a number is due");
+    words("0.15goes/0.20stops/0.25", "ends where a number is due");
+    words("0.15goes/0.20stops cm", "`cm`");
+    words("0,15goes/0,20stops", "comma");
+    words("goes", "`goes` has no meaning here");
+}
+
 const STACK: &str = "title: t
 dimensions:
   pocket: { readings: { top: 53.97, left: 53.96 }, instrument: depth gauge, allow_spread: 0.05 }
@@ -234,6 +258,7 @@ fn values_are_put_into_a_stack() {
     assert_eq!(dimension(&["seat=0.03", "seat=0.04"], "seat"), "{readings: [0.03, 0.04]}");
     assert_eq!(dimension(&["seat=0.03@micrometer"], "seat"), "{readings: [0.03], instrument: micrometer}");
     assert_eq!(dimension(&["seat=0.02±0.01"], "seat"), "{size: 0.02, tolerance: 0.01}");
+    assert_eq!(dimension(&["seat=0.05goes/0.10stops"], "seat"), "{readings: [{goes: 0.05, stops: 0.10}]}");
     assert_eq!(
         dimension(&["pocket=53.98/53.99"], "pocket"),
         "{readings: [53.98, 53.99], instrument: depth gauge, allow_spread: 0.05}"
@@ -336,5 +361,34 @@ fn nothing_on_a_line_breaks_the_reader() {
             let _ = (one.readings(), one.length(), one.limits(), one.count(), one.sizes(), one.shims(), one.word());
             let _ = one.of_dimension();
         }
+    }
+}
+
+#[test]
+fn what_feelers_said_in_the_file_gives_way() {
+    const FELT: &str = "dimensions:
+  slit: { goes: 0.10, stops: 0.15, instrument: feelers }
+gaps:
+  lash: { chain: slit - shims, found: { goes: 0.10, stops: 0.15, instrument: feelers } }
+packs:
+  shims: { kit: box, fitted: [0.1] }
+kits:
+  box: { sizes: [0.1, 0.2] }
+";
+    for (argument, way, expected) in [
+        ("slit=0.15", ["dimensions", "slit"].as_slice(), "{instrument: feelers, readings: [0.15]}"),
+        ("slit=0.15..0.20", &["dimensions", "slit"], "{instrument: feelers, limits: [0.15, 0.20]}"),
+        ("lash.found=0.2", &["gaps", "lash", "found"], "{instrument: feelers, readings: [0.2]}"),
+        (
+            "lash.found=0.2goes/0.25stops@thin set",
+            &["gaps", "lash", "found"],
+            "{instrument: thin set, readings: [{goes: 0.2, stops: 0.25}]}",
+        ),
+    ] {
+        let mut sources = Sources::new();
+        let id = sources.add("stack.yaml", FELT);
+        let mut tree = yaml::read(&sources, id).unwrap();
+        apply(&mut tree, &mut sources, &[argument.to_owned()]).unwrap();
+        assert_eq!(shown(way.iter().fold(&tree, |node, key| node.get(key).unwrap())), expected, "{argument}");
     }
 }

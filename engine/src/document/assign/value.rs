@@ -24,12 +24,12 @@ const SIZES: &str = "a kit's sizes are written 0.22/0.26/0.28, or from, to and s
 const SHIMS: &str = "shims are joined by `+`: 0.30+0.50; `none` if there are none";
 
 impl Assignment {
-    /// Readings: one scalar each.
+    /// Readings: one scalar each, or a map of what goes and what stops.
     ///
     /// # Errors
     /// The value is no list of numbers.
     pub fn readings(&self) -> Result<Vec<Node>, Fault> {
-        Line::of(&self.value).list(READINGS).map(nodes)
+        if self.is_felt() { self.felt() } else { Line::of(&self.value).list(READINGS).map(nodes) }
     }
 
     /// One exact length.
@@ -166,6 +166,9 @@ impl Assignment {
     /// # Errors
     /// The value is neither, or an instrument is named beside a drawing.
     pub fn of_dimension(&self) -> Result<DimensionValue, Fault> {
+        if self.is_felt() {
+            return self.felt().map(DimensionValue::Readings);
+        }
         let line = Line::of(&self.value);
         if line.has(Kind::Dots) || line.tokens().first().is_some_and(|first| line.text(*first) == "at") {
             let limits = self.limits()?;
@@ -235,6 +238,6 @@ fn is_drawing(line: &Line<'_>) -> bool {
     })
 }
 
-fn nodes(numbers: Vec<Number>) -> Vec<Node> {
+pub(super) fn nodes(numbers: Vec<Number>) -> Vec<Node> {
     numbers.iter().map(Number::node).collect()
 }

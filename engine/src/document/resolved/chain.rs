@@ -114,16 +114,22 @@ pub(super) fn linear(
     })
 }
 
-/// The order in which gaps can be worked, those that a gap refers to before it; None, with an error, where they go round
+/// The order in which gaps can be worked, those that a gap refers to before it, and the same chain at 20 °C (`cold`) too;
+/// None, with an error, where they go round
 /// in a circle. It looks at the gaps as written, whatever else is wrong with them.
-pub(super) fn order(reader: &mut Reader<'_>, gaps: &[written::Gap], names: &Names) -> Option<Vec<usize>> {
+pub(super) fn order(
+    reader: &mut Reader<'_>,
+    gaps: &[written::Gap],
+    cold: &[Option<usize>],
+    names: &Names,
+) -> Option<Vec<usize>> {
     #[derive(Clone, Copy, PartialEq)]
     enum Mark {
         New,
         Open,
         Done,
     }
-    let referred: Vec<Vec<usize>> = gaps.iter().map(|gap| referred(gap, names)).collect();
+    let referred: Vec<Vec<usize>> = gaps.iter().zip(cold).map(|(gap, &cold)| referred(gap, cold, names)).collect();
     let mut marks = vec![Mark::New; gaps.len()];
     let mut order = Vec::with_capacity(gaps.len());
     for first in 0..gaps.len() {
@@ -155,12 +161,12 @@ pub(super) fn order(reader: &mut Reader<'_>, gaps: &[written::Gap], names: &Name
     Some(order)
 }
 
-fn referred(gap: &written::Gap, names: &Names) -> Vec<usize> {
+fn referred(gap: &written::Gap, cold: Option<usize>, names: &Names) -> Vec<usize> {
     let gap_of = |name: &String| match names.get(name) {
         Some(Bound::Gap(index)) => Some(index),
         _ => None,
     };
-    gap.chain.terms.keys().filter_map(gap_of).collect()
+    gap.chain.terms.keys().filter_map(gap_of).chain(cold).collect()
 }
 
 /// Complains of the circle that a way closes by coming back to a gap that is on it.

@@ -9,6 +9,7 @@ use crate::document::written::{self, Reader, Shape, Spread};
 use crate::law::{Law, Normal, Rectangular, Triangular};
 use crate::length::{Unit, on_grid};
 use crate::standards;
+use crate::standards::material::Expansion;
 
 /// A dimension, resolved.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +20,12 @@ pub struct Dimension {
     pub drawing: Option<Drawing>,
     /// What was read.
     pub readings: Option<Readings>,
+    /// What it grows by; none: it is taken as it reads, and as not growing.
+    pub expansion: Option<Expansion>,
+    /// A length of which the growth alone counts, in millimetres.
+    pub span_mm: Option<f64>,
+    /// Its own temperature when it was read, in °C; none: the document's.
+    pub temperature: Option<f64>,
     /// Where the figures come from.
     pub source: Option<String>,
     /// A remark.
@@ -59,6 +66,12 @@ pub(super) fn resolve(
         name: written.name.text.clone(),
         drawing: drawing.flatten(),
         readings: readings.flatten(),
+        expansion: written.expansion.clone(),
+        span_mm: match &written.drawing {
+            Some(written::Drawing::Span(length)) => Some(length.mm(context.unit)),
+            _ => None,
+        },
+        temperature: written.temperature,
         source: written.source.clone(),
         note: written.note.clone(),
         at: written.name.at,
@@ -73,6 +86,8 @@ fn drawing(
 ) -> Option<Drawing> {
     match written {
         written::Drawing::Exact(length) => Some(exact(length.mm(unit), length.typed.text())),
+        // Nothing at 20 °C.
+        written::Drawing::Span(length) => Some(exact(0.0, format!("span {}", length.typed.text()))),
         written::Drawing::Limits([low, high]) => {
             let limits = (low.mm(unit), high.mm(unit));
             let typed = format!("{} to {}", low.typed.text(), high.typed.text());

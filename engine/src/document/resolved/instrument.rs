@@ -2,11 +2,11 @@
 
 use std::sync::LazyLock;
 
-use crate::document::diagnostic::Code;
 use crate::document::source::Sources;
 use crate::document::written::{self, Length, Named, Reader};
 use crate::document::yaml;
 use crate::length::Unit;
+use crate::standards::material::Expansion;
 
 /// An instrument, its figures in millimetres.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,8 +23,12 @@ pub struct Instrument {
     pub repeatability_mm: Option<f64>,
     /// The digital step.
     pub resolution_mm: Option<f64>,
+    /// What each blade of a stack may be thicker than its mark, one way only.
+    pub stack_error_mm: Option<f64>,
     /// Whether a reading is a difference already, so that the zero does not count.
     pub difference: bool,
+    /// What it grows by.
+    pub expansion: Expansion,
     /// Where the figures come from.
     pub source: Option<String>,
     /// Whether it is a shipped one.
@@ -62,6 +66,8 @@ pub(in crate::document) enum Default {
     Found,
     /// For a shim: the shipped micrometer.
     Shim,
+    /// For what was felt with blades: the shipped feelers.
+    Felt,
 }
 
 impl Default {
@@ -71,37 +77,46 @@ impl Default {
             Default::Dimension => "no instrument named ",
             Default::Found => "indicator",
             Default::Shim => "micrometer",
+            Default::Felt => "feelers",
         }
     }
 }
 
 /// More known instruments than this are not listed in a message.
-const MOST_LISTED: usize = 12;
+const MOST_LISTED: usize = 40;
 
 const SHIPPED: &str = include_str!("../../../data/instruments.yaml");
 
-/// The shipped instruments as written: their data is a document that holds nothing else.
-static SHIPPED_WRITTEN: LazyLock<Vec<written::Instrument>> = LazyLock::new(|| {
+/// The shipped instruments as written: their data is a file of instruments.
+static SHIPPED_WRITTEN: LazyLock<written::InstrumentFile> = LazyLock::new(|| {
     let mut sources = Sources::new();
     let id = sources.add("shipped instruments", SHIPPED);
     let tree = yaml::read(&sources, id).expect("the shipped instruments are YAML");
     let mut reader = Reader::new(&sources);
-    let document = written::read(&mut reader, &tree);
-    let only_no_gap = reader.diagnostics.iter().all(|one| one.code == Code::NoGap);
-    assert!(only_no_gap, "the shipped instruments have a fault");
-    document.instruments
+    let file = written::read_instruments(&mut reader, &tree);
+    assert!(reader.diagnostics.is_empty(), "the shipped instruments have a fault");
+    file
 });
 
 /// The shipped instruments.
 #[must_use]
 pub fn shipped() -> Vec<Instrument> {
-    SHIPPED_WRITTEN.iter().map(|one| Instrument { shipped: true, ..in_mm(Unit::Mm, one) }).collect()
+    in_mm_of(&SHIPPED_WRITTEN).map(|one| Instrument { shipped: true, ..one }).collect()
 }
 
-/// The document's own instruments, then the shipped ones that it does not replace, then the assumed calliper.
-pub(super) fn resolve(unit: Unit, written: &[written::Instrument]) -> Vec<Instrument> {
+fn in_mm_of(file: &written::InstrumentFile) -> impl Iterator<Item = Instrument> {
+    file.instruments.iter().map(|one| in_mm(file.unit, one))
+}
+
+/// The document's own instruments, then those of the shop and the shipped ones, each where none before has its name,
+/// then the assumed calliper.
+pub(super) fn resolve(
+    unit: Unit,
+    written: &[written::Instrument],
+    shop: Option<&written::InstrumentFile>,
+) -> Vec<Instrument> {
     let mut all: Vec<Instrument> = written.iter().map(|one| in_mm(unit, one)).collect();
-    for one in shipped() {
+    for one in shop.into_iter().flat_map(in_mm_of).chain(shipped()) {
         if !all.iter().any(|own| own.name == one.name) {
             all.push(one);
         }
@@ -113,7 +128,9 @@ pub(super) fn resolve(unit: Unit, written: &[written::Instrument]) -> Vec<Instru
         zero_error_mm: None,
         repeatability_mm: None,
         resolution_mm: None,
+        stack_error_mm: None,
         difference: false,
+        expansion: Expansion::steel(),
         source: Some("an ordinary calliper in an ordinary hand; common practice, no source".to_owned()),
         shipped: true,
     });
@@ -130,7 +147,9 @@ fn in_mm(document: Unit, written: &written::Instrument) -> Instrument {
         zero_error_mm: mm(&written.zero_error),
         repeatability_mm: mm(&written.repeatability),
         resolution_mm: mm(&written.resolution),
+        stack_error_mm: mm(&written.stack_error),
         difference: written.difference,
+        expansion: written.expansion.clone().unwrap_or_else(Expansion::steel),
         source: written.source.clone(),
         shipped: false,
     }

@@ -1,11 +1,13 @@
 //! The document with its units applied, its names bound and its figures looked up.
 
 mod chain;
+mod cold;
 mod dimension;
 mod instrument;
 mod kit;
 mod pack;
 mod readings;
+mod repeats;
 mod slips;
 
 use std::collections::{BTreeMap, HashMap};
@@ -15,6 +17,7 @@ use super::expression::Expression;
 use super::source::Span;
 use super::written::{self, Named, Reader};
 use crate::length::Unit;
+use crate::standards::material::REFERENCE_CELSIUS;
 
 pub use chain::{Linear, Summand, What};
 pub use dimension::{Dimension, Drawing};
@@ -32,7 +35,9 @@ pub struct Document {
     pub title: Option<String>,
     /// The unit of the document, in which answers are given.
     pub unit: Unit,
-    /// The document's own instruments, then the shipped ones that it does not replace.
+    /// The temperature of parts and instruments when they were read, in °C.
+    pub temperature: f64,
+    /// The document's own instruments, then those of the shop and the shipped ones that it does not replace.
     pub instruments: Vec<Instrument>,
     /// The dimensions, in the order of the document.
     pub dimensions: Vec<Dimension>,
@@ -67,6 +72,10 @@ pub struct Gap {
     pub target_written: bool,
     /// Whether every figure is a preload's.
     pub preload: bool,
+    /// The temperature that it is worked at, in °C; none: 20, and gaps that its chain refers to at their own.
+    pub celsius: Option<f64>,
+    /// For a gap with a temperature of its own: the gap of the same chain that has none.
+    pub cold: Option<usize>,
     /// The assembled gap as read: a play, positive when open.
     pub found: Option<Readings>,
     /// Which side to prefer.
@@ -133,12 +142,16 @@ impl Names {
 }
 
 /// Resolves a document as written. What is wrong is added to the reader's diagnostics; where something is, there is
-/// no resolved document.
+/// no resolved document. `shop` are instruments whose names come between the document's own and the shipped ones.
 #[must_use]
-pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<Document> {
+pub fn resolve(
+    reader: &mut Reader<'_>,
+    written: &written::Document,
+    shop: Option<&written::InstrumentFile>,
+) -> Option<Document> {
     let unit = written.unit;
     let names = Names::new(reader, written);
-    let instruments = instrument::resolve(unit, &written.instruments);
+    let instruments = instrument::resolve(unit, &written.instruments, shop);
     let context = Context { unit, names: &names, instruments: &instruments };
     let dimensions = written
         .dimensions
@@ -157,12 +170,14 @@ pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<D
             below(reader, "packs", &one.name, |reader| pack::resolve(reader, &context, one, &written.kits, &kits))
         })
         .collect::<Vec<_>>();
+    let cold = cold::partners(&written.gaps, &names);
     let gaps = written
         .gaps
         .iter()
-        .filter_map(|one| below(reader, "gaps", &one.name, |reader| gap(reader, &context, one)))
+        .zip(&cold)
+        .filter_map(|(one, &cold)| below(reader, "gaps", &one.name, |reader| gap(reader, &context, one, cold)))
         .collect::<Vec<_>>();
-    let gap_order = chain::order(reader, &written.gaps, &names);
+    let gap_order = chain::order(reader, &written.gaps, &cold, &names);
     slips::found_without_fitted(reader, written, &names);
     if reader.diagnostics.has_errors() {
         return None;
@@ -171,6 +186,7 @@ pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<D
     let document = Document {
         title: written.title.clone(),
         unit,
+        temperature: written.temperature.unwrap_or(REFERENCE_CELSIUS),
         instruments,
         dimensions,
         gaps,
@@ -181,6 +197,7 @@ pub fn resolve(reader: &mut Reader<'_>, written: &written::Document) -> Option<D
         fitting: written.fitting.clone(),
     };
     slips::check(reader, &document);
+    repeats::check(reader, &document);
     (!reader.diagnostics.has_errors()).then_some(document)
 }
 
@@ -195,7 +212,7 @@ fn below<T>(reader: &mut Reader<'_>, section: &str, name: &Named, work: impl FnO
     reader.within(section, |reader| reader.within(&name.text, work))
 }
 
-fn gap(reader: &mut Reader<'_>, context: &Context<'_>, written: &written::Gap) -> Option<Gap> {
+fn gap(reader: &mut Reader<'_>, context: &Context<'_>, written: &written::Gap, cold: Option<usize>) -> Option<Gap> {
     let chain = reader.within("chain", |reader| chain::linear(reader, context, &written.chain, chain::Allowed::All));
     let mut over_dimensions = |key: &str, expression: Option<&Expression>| {
         expression
@@ -226,6 +243,8 @@ fn gap(reader: &mut Reader<'_>, context: &Context<'_>, written: &written::Gap) -
         target,
         target_written,
         preload: written.preload,
+        celsius: written.at,
+        cold,
         found,
         lean: written.lean,
         wear_limit_mm: written.wear_limit.as_ref().map(|limit| limit.mm(context.unit)),

@@ -146,6 +146,11 @@ fn fitted_one(
         }
         written::Fitted::Read(readings, at) => {
             let read = readings::resolve(reader, context, readings, Assumed::Shim)?;
+            if readings.sets.all().any(written::Reading::is_felt) {
+                let help = "put the micrometer on it and give its thickness";
+                reader.error_with_help(Code::WrongForm, *at, "a shim is measured, not felt with blades", help);
+                return None;
+            }
             let values: Vec<f64> = read.places.iter().flat_map(|place| place.values_mm.iter().copied()).collect();
             if values.iter().any(|&value| on_grid(value) <= 0) {
                 reader.error(Code::KitSize, *at, "a shim is thicker than zero");

@@ -2,8 +2,10 @@
 
 use super::instrument::{self, Default as Assumed, InstrumentRef};
 use super::{Context, UseOfPlaces};
+use crate::document::diagnostic::Code;
 use crate::document::source::Span;
-use crate::document::written::{self, Length, Reader, Sets};
+use crate::document::written::{self, Reader, Reading, Sets};
+use crate::length::{Unit, on_grid};
 use crate::number::summary::summarise;
 
 /// Readings, in millimetres.
@@ -19,6 +21,8 @@ pub struct Readings {
     pub use_of_places: UseOfPlaces,
     /// The coarsest place value of the digits as typed.
     pub step_mm: f64,
+    /// Whether all of them were felt with blades: then the step between two blades counts, not the digits'.
+    pub felt: bool,
     /// Where they stand.
     pub at: Span,
 }
@@ -32,6 +36,12 @@ pub struct Place {
     pub values_mm: Vec<f64>,
     /// The figures as typed.
     pub typed: Vec<String>,
+    /// Half the step between the blade that goes and the one that stops, the mean of the readings, in millimetres.
+    pub half_step_mm: f64,
+    /// How many stacked blades count in a reading, the mean of the readings.
+    pub stacked_blades: f64,
+    /// The share of the place's mean that comes from stacked blades.
+    pub stacked_share: f64,
 }
 
 impl Place {
@@ -46,7 +56,13 @@ impl Readings {
     /// The value: the mean of the places, or the one that `use` names, in millimetres.
     #[must_use]
     pub fn value_mm(&self) -> f64 {
-        self.weights().iter().zip(&self.places).map(|(weight, place)| weight * place.mean_mm()).sum()
+        self.weighted(Place::mean_mm)
+    }
+
+    /// A figure of the places, weighted as the places are in the value.
+    #[must_use]
+    pub fn weighted(&self, figure: impl Fn(&Place) -> f64) -> f64 {
+        self.weights().iter().zip(&self.places).map(|(weight, place)| weight * figure(place)).sum()
     }
 
     /// How much each place counts in the value; the weights sum to 1.
@@ -81,24 +97,45 @@ pub(super) fn resolve(
     written: &written::Readings,
     default: Assumed,
 ) -> Option<Readings> {
+    let by_feel = written.sets.all().any(Reading::is_felt);
+    let default = if by_feel { Assumed::Felt } else { default };
     let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), default)?;
     let unit = instrument.index().and_then(|index| context.instruments[index].unit).unwrap_or(context.unit);
-    let place = |name: Option<String>, list: &[Length]| Place {
-        name,
-        values_mm: list.iter().map(|one| one.mm(unit)).collect(),
-        typed: list.iter().map(|one| one.typed.text()).collect(),
+    for one in written.sets.all().filter(|one| one.is_felt()) {
+        wrong_way_round(reader, one, unit);
+    }
+    let place = |name: Option<String>, list: &[Reading]| {
+        let mean = |figure: &dyn Fn(&Reading) -> f64| list.iter().map(figure).sum::<f64>() / list.len().max(1) as f64;
+        Place {
+            name,
+            values_mm: list.iter().map(|one| one.mm(unit)).collect(),
+            typed: list.iter().map(Reading::text).collect(),
+            half_step_mm: mean(&|one| one.half_step_mm(unit)),
+            stacked_blades: mean(&|one| one.stacked().0),
+            stacked_share: mean(&|one| one.stacked().1),
+        }
     };
     let places = match &written.sets {
         Sets::Repeats(list) => vec![place(None, list)],
         Sets::Places(places) => places.iter().map(|one| place(Some(one.name.clone()), &one.readings)).collect(),
     };
-    let step_mm = written.sets.all().map(|one| one.typed.step_mm(unit)).fold(0.0, f64::max);
+    let step_mm = written.sets.all().map(|one| one.step_mm(unit)).fold(0.0, f64::max);
     Some(Readings {
         places,
         instrument,
         allow_spread_mm: written.allow_spread.as_ref().map(|spread| spread.mm(context.unit)),
         use_of_places: written.use_of_places,
         step_mm,
+        felt: by_feel && written.sets.all().all(Reading::is_felt),
         at: written.at,
     })
+}
+
+/// Complains of a blade that goes in though a thinner one stops.
+fn wrong_way_round(reader: &mut Reader<'_>, reading: &Reading, unit: Unit) {
+    let Reading::Felt(felt) = reading else { return };
+    if !felt.stops.is_empty() && on_grid(reading.half_step_mm(unit)) <= 0 {
+        let message = format!("`{}`: what stops must be thicker than what goes in", reading.text());
+        reader.error_with_help(Code::Order, felt.at, message, "read again, or change the two round");
+    }
 }

@@ -1,11 +1,13 @@
 //! A dimension as written.
 
+use super::expansion;
 use super::reader::{Length, Named, Reader};
 use super::readings::{self, Readings};
 use crate::document::diagnostic::Code;
 use crate::document::keys::{self, Section};
 use crate::document::tree::{Entry, Node, Value};
 use crate::standards::GeneralClass;
+use crate::standards::material::Expansion;
 
 /// A dimension as written.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +22,10 @@ pub struct Dimension {
     pub shape: Option<Shape>,
     /// How many standard deviations the limits are from the middle.
     pub sigma_level: Option<f64>,
+    /// What it grows by.
+    pub expansion: Option<Expansion>,
+    /// Its own temperature when it was read, in °C.
+    pub temperature: Option<f64>,
     /// Where the figures come from.
     pub source: Option<String>,
     /// A remark.
@@ -35,6 +41,8 @@ pub enum Drawing {
     Size(Length, Spread),
     /// The least and the greatest size.
     Limits([Length; 2]),
+    /// A length of which the growth alone counts.
+    Span(Length),
 }
 
 /// How far parts may be from the size.
@@ -65,8 +73,17 @@ pub enum Shape {
 
 pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> {
     let name = Named { text: entry.key.text.clone(), at: entry.key.at };
-    let empty =
-        Dimension { name, drawing: None, readings: None, shape: None, sigma_level: None, source: None, note: None };
+    let empty = Dimension {
+        name,
+        drawing: None,
+        readings: None,
+        shape: None,
+        sigma_level: None,
+        expansion: None,
+        temperature: None,
+        source: None,
+        note: None,
+    };
     if let Value::Scalar(_) = entry.value.value {
         let exact = reader.length(&entry.value)?;
         return Some(Dimension { drawing: Some(Drawing::Exact(exact)), ..empty });
@@ -81,9 +98,12 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
     let shape = fields.read(reader, "distribution", |reader, node| reader.word(node, keys::DISTRIBUTIONS)).flatten();
     let sigma_level =
         fields.read(reader, "sigma_level", |reader, node| reader.positive_number(node, "the sigma level")).flatten();
+    let expansion = expansion::of_part(reader, &fields);
+    let temperature = expansion::temperature(reader, &fields);
     let source = fields.read(reader, "source", Reader::text).flatten();
     let note = fields.read(reader, "note", Reader::text).flatten();
-    let says_something = ["size", "tolerance", "class", "general", "sd", "limits", "readings"];
+    let says_something =
+        ["size", "tolerance", "class", "general", "sd", "limits", "readings", "goes", "stops", "blades", "span"];
     let nothing = says_something.iter().all(|key| fields.get(key).is_none());
     if nothing && !fields.unknown {
         let help = "give `size` with `tolerance`, `class`, `general` or `sd`; or `limits`; or `readings`";
@@ -118,10 +138,13 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
     if drawing.is_none() && readings.is_none() {
         return None;
     }
-    Some(Dimension { drawing, readings, shape, sigma_level, source, note, ..empty })
+    Some(Dimension { drawing, readings, shape, sigma_level, expansion, temperature, source, note, ..empty })
 }
 
 fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>) -> Option<Drawing> {
+    if let Some(node) = fields.get("span") {
+        return expansion::span(reader, fields, node);
+    }
     let whole = fields.at_most_one(reader, &["limits", "size"]);
     let one = fields.at_most_one(reader, &["tolerance", "class", "general", "sd", "limits"]);
     if let Some(node) = fields.get("limits") {

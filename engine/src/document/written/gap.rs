@@ -21,6 +21,8 @@ pub struct Gap {
     pub target: Option<Expression>,
     /// Whether every figure is a preload's: the gap with its sign turned.
     pub preload: bool,
+    /// The temperature that its figures are for, in °C; 20 where none is given.
+    pub at: Option<f64>,
     /// The assembled gap as read.
     pub found: Option<Readings>,
     /// Which side to prefer.
@@ -62,6 +64,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Gap> {
     let target = fields.read(reader, "target", Reader::expression).flatten();
     let sense = fields.read(reader, "as", |reader, node| reader.word(node, keys::SENSES)).flatten();
     let preload = sense == Some("preload");
+    let at = fields.read(reader, "at", Reader::temperature).flatten();
     let found = fields.read(reader, "found", found).flatten();
     let lean = lean(reader, &fields, preload);
     let wear_limit = fields.read(reader, "wear_limit", Reader::length).flatten();
@@ -89,7 +92,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Gap> {
         return None;
     }
     let name = Named { text: entry.key.text.clone(), at: entry.key.at };
-    Some(Gap { name, chain, accept, target, preload, found, lean, wear_limit, source, note })
+    Some(Gap { name, chain, accept, target, preload, at, found, lean, wear_limit, source, note })
 }
 
 fn accept(reader: &mut Reader<'_>, node: &Node) -> Option<Accept> {
@@ -133,7 +136,8 @@ fn found(reader: &mut Reader<'_>, node: &Node) -> Option<Readings> {
     let known = |entry: &Entry| keys::of(Section::Found).any(|key| key.name == entry.key.text);
     if node.entries().is_some_and(|entries| entries.iter().any(known)) {
         let fields = reader.fields(node, Section::Found)?;
-        if fields.get("readings").is_none() && !fields.unknown {
+        let read = ["readings", "goes", "stops", "blades"];
+        if read.iter().all(|key| fields.get(key).is_none()) && !fields.unknown {
             reader.error(Code::MissingKey, node.at, "`found` as a map needs `readings`");
         }
         return readings::of_fields(reader, &fields);

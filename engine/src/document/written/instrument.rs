@@ -1,9 +1,11 @@
 //! An instrument as written.
 
+use super::expansion;
 use super::reader::{Length, Named, Reader};
 use crate::document::keys::Section;
 use crate::document::tree::Entry;
 use crate::length::Unit;
+use crate::standards::material::Expansion;
 
 /// An instrument as written.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,10 +22,23 @@ pub struct Instrument {
     pub repeatability: Option<Length>,
     /// The digital step.
     pub resolution: Option<Length>,
+    /// What each blade of a stack may be thicker than its mark.
+    pub stack_error: Option<Length>,
     /// Whether a reading is a difference already.
     pub difference: bool,
+    /// What it grows by; steel where nothing is said.
+    pub expansion: Option<Expansion>,
     /// Where the figures come from.
     pub source: Option<String>,
+}
+
+/// A file of instruments as written.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct InstrumentFile {
+    /// The unit of bare numbers in it.
+    pub unit: Unit,
+    /// The instruments.
+    pub instruments: Vec<Instrument>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Instrument> {
@@ -33,6 +48,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Instrument>
     };
     let (limit_of_error, zero_error) = (error("limit_of_error"), error("zero_error"));
     let (repeatability, resolution) = (error("repeatability"), error("resolution"));
+    let stack_error = error("stack_error");
     fields.read(reader, "note", Reader::text);
     Some(Instrument {
         name: Named { text: entry.key.text.clone(), at: entry.key.at },
@@ -41,7 +57,9 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Instrument>
         zero_error,
         repeatability,
         resolution,
+        stack_error,
         difference: fields.read(reader, "difference", Reader::flag).flatten().unwrap_or(false),
+        expansion: fields.read(reader, "expansion", expansion::of_tool).flatten(),
         source: fields.read(reader, "source", Reader::text).flatten(),
     })
 }

@@ -2,6 +2,8 @@
 
 mod commas;
 mod dimension;
+mod expansion;
+mod felt;
 mod gap;
 mod instrument;
 mod kit;
@@ -16,8 +18,9 @@ use super::tree::{Entry, Node, Value};
 use crate::length::Unit;
 
 pub use dimension::{Dimension, Drawing, Shape, Spread};
+pub use felt::{Felt, Reading};
 pub use gap::{Accept, Gap, Lean};
-pub use instrument::Instrument;
+pub use instrument::{Instrument, InstrumentFile};
 pub use kit::{Kit, Sizes};
 pub use pack::{Count, Fitted, Pack, Stay};
 pub use reader::{Fields, Length, Named, Reader};
@@ -30,6 +33,8 @@ pub struct Document {
     pub title: Option<String>,
     /// The unit of bare numbers.
     pub unit: Unit,
+    /// The temperature of parts and instruments when they were read, in °C.
+    pub temperature: Option<f64>,
     /// Instruments of this document.
     pub instruments: Vec<Instrument>,
     /// The dimensions.
@@ -57,6 +62,7 @@ pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
     let document = Document {
         title: fields.read(reader, "title", Reader::text).flatten(),
         unit: fields.read(reader, "unit", Reader::unit).flatten().unwrap_or_default(),
+        temperature: fields.read(reader, "temperature", Reader::temperature).flatten(),
         instruments: section(reader, &fields, "instruments", Names::Free, instrument::read),
         dimensions: section(reader, &fields, "dimensions", Names::Chain, dimension::read),
         gaps: section(reader, &fields, "gaps", Names::Chain, gap::read),
@@ -75,6 +81,21 @@ pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
         reader.error_with_help(Code::NoGap, tree.at, "the document has no gap", help);
     }
     document
+}
+
+/// Reads a tree as a file of instruments: nothing but a unit and instruments.
+#[must_use]
+pub fn read_instruments(reader: &mut Reader<'_>, tree: &Node) -> InstrumentFile {
+    let Some(fields) = reader.fields(tree, Section::InstrumentFile) else { return InstrumentFile::default() };
+    fields.read(reader, "note", Reader::text);
+    if fields.get("instruments").is_none() && !fields.unknown {
+        let help = "write `instruments:` and below it `NAME: { limit_of_error: 0.03 }`";
+        reader.error_with_help(Code::MissingKey, tree.at, "the file has no instruments", help);
+    }
+    InstrumentFile {
+        unit: fields.read(reader, "unit", Reader::unit).flatten().unwrap_or_default(),
+        instruments: section(reader, &fields, "instruments", Names::Free, instrument::read),
+    }
 }
 
 /// Whether a section's names stand in chains.

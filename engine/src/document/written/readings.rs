@@ -1,9 +1,10 @@
 //! Readings as written.
 
 use super::commas;
+use super::felt::Reading;
 use super::reader::{Fields, Length, Named, Reader};
 use crate::document::diagnostic::{Code, Diagnostic};
-use crate::document::keys;
+use crate::document::keys::{self, Section};
 use crate::document::tree::{Node, Value};
 
 /// What was read, and with what.
@@ -25,7 +26,7 @@ pub struct Readings {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Sets {
     /// Repeats at one place.
-    Repeats(Vec<Length>),
+    Repeats(Vec<Reading>),
     /// Places on a face, each with its repeats.
     Places(Vec<Place>),
 }
@@ -36,7 +37,7 @@ pub struct Place {
     /// Its name.
     pub name: String,
     /// What was read there.
-    pub readings: Vec<Length>,
+    pub readings: Vec<Reading>,
 }
 
 /// Which value of the places of a face counts.
@@ -55,8 +56,8 @@ pub enum UseOfPlaces {
 
 impl Sets {
     /// All figures, place by place.
-    pub fn all(&self) -> impl Iterator<Item = &Length> {
-        let groups: Vec<&[Length]> = match self {
+    pub fn all(&self) -> impl Iterator<Item = &Reading> {
+        let groups: Vec<&[Reading]> = match self {
             Sets::Repeats(list) => vec![list],
             Sets::Places(places) => places.iter().map(|place| place.readings.as_slice()).collect(),
         };
@@ -64,22 +65,28 @@ impl Sets {
     }
 }
 
-/// Reads the four keys of a reading out of a map that has them among others.
+/// Reads the keys of a reading out of a map that has them among others.
 pub(super) fn of_fields(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Readings> {
     let instrument = fields.read(reader, "instrument", Reader::named).flatten();
     let allow_spread =
         fields.read(reader, "allow_spread", |reader, node| reader.length_not_negative(node, "a spread")).flatten();
     let use_of_places = fields.read(reader, "use", |reader, node| reader.word(node, keys::USES)).flatten();
-    let node = fields.get("readings")?;
-    let places = allow_spread.is_some() || fields.get("use").is_some();
-    // Readings with a fault are kept as none, so that what stands beside them is still looked at.
-    let sets = reader.within("readings", |reader| sets(reader, node, places)).unwrap_or(Sets::Repeats(Vec::new()));
     let use_of_places = match use_of_places {
         Some("least") => UseOfPlaces::Least,
         Some("most") => UseOfPlaces::Most,
         Some("middle") => UseOfPlaces::Middle,
         _ => UseOfPlaces::Mean,
     };
+    if keys::of(Section::Felt).any(|key| fields.get(key.name).is_some()) {
+        // As below: one with a fault is kept as none.
+        let felt = reader.felt_of(fields).map(Reading::Felt);
+        let sets = Sets::Repeats(felt.into_iter().collect());
+        return Some(Readings { sets, instrument, allow_spread, use_of_places, at: fields.node.at });
+    }
+    let node = fields.get("readings")?;
+    let places = allow_spread.is_some() || fields.get("use").is_some();
+    // Readings with a fault are kept as none, so that what stands beside them is still looked at.
+    let sets = reader.within("readings", |reader| sets(reader, node, places)).unwrap_or(Sets::Repeats(Vec::new()));
     Some(Readings { sets, instrument, allow_spread, use_of_places, at: node.at })
 }
 
@@ -91,7 +98,7 @@ pub(super) fn bare(reader: &mut Reader<'_>, node: &Node) -> Option<Readings> {
 
 fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Sets> {
     match &node.value {
-        Value::Map(_) => {
+        Value::Map(_) if !reader.is_felt(node) => {
             let entries = reader.entries(node, "a map of places");
             let places = entries
                 .iter()
@@ -108,7 +115,7 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
             commas(reader, node, items)?;
             let nested = items.iter().any(|item| matches!(item.value, Value::List(_)));
             if !list_is_places && !nested {
-                let repeats = reader.lengths(node);
+                let repeats = reader.readings(node);
                 not_empty(reader, node, repeats.is_empty())?;
                 return Some(Sets::Repeats(repeats));
             }
@@ -121,14 +128,14 @@ fn sets(reader: &mut Reader<'_>, node: &Node, list_is_places: bool) -> Option<Se
             not_empty(reader, node, places.is_empty())?;
             Some(Sets::Places(places))
         }
-        _ => reader.length(node).map(|one| Sets::Repeats(vec![one])),
+        _ => reader.reading(node).map(|one| Sets::Repeats(vec![one])),
     }
 }
 
-fn at_a_place(reader: &mut Reader<'_>, node: &Node) -> Vec<Length> {
+fn at_a_place(reader: &mut Reader<'_>, node: &Node) -> Vec<Reading> {
     match &node.value {
         Value::List(items) if commas(reader, node, items).is_none() => Vec::new(),
-        _ => reader.lengths(node),
+        _ => reader.readings(node),
     }
 }
 

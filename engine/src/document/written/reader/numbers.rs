@@ -9,6 +9,11 @@ use crate::document::tree::{Node, Value};
 use crate::document::written::commas;
 use crate::length::{NumberFault, Unit, parse_number};
 
+/// In °C.
+const ABSOLUTE_ZERO: f64 = -273.15;
+/// In °C: above the melting of every shipped material, a slip.
+const HOTTEST: f64 = 2000.0;
+
 impl Reader<'_> {
     /// A unit.
     pub fn unit(&mut self, node: &Node) -> Option<Unit> {
@@ -89,6 +94,44 @@ impl Reader<'_> {
             return None;
         }
         Some(length.typed.number)
+    }
+
+    /// A temperature, in °C.
+    pub fn temperature(&mut self, node: &Node) -> Option<f64> {
+        let Some(text) = node.text() else {
+            self.wrong_form(node, "a temperature in °C");
+            return None;
+        };
+        let (figure, degree) = match text.trim().strip_suffix(['C', 'F', 'K']) {
+            Some(figure) => (figure.trim_end().trim_end_matches('°').trim_end(), text.trim().chars().last()),
+            None => (text.trim(), None),
+        };
+        let typed = match parse_number(figure) {
+            Ok(typed) if typed.unit.is_none() => typed,
+            Err(fault @ (NumberFault::Comma | NumberFault::Empty)) => {
+                self.number_fault(figure, node.at, fault);
+                return None;
+            }
+            _ => {
+                self.error(Code::Temperature, node.at, format!("`{}` is no temperature in °C", text.trim()));
+                return None;
+            }
+        };
+        let celsius = match degree {
+            Some('F') => (typed.number - 32.0) / 1.8,
+            Some('K') => typed.number - 273.15,
+            _ => typed.number,
+        };
+        if degree.is_some_and(|degree| degree != 'C') {
+            let message = format!("temperatures are in °C here, not `{}`", text.trim());
+            self.error_with_help(Code::Temperature, node.at, message, format!("write {celsius:.0}"));
+            return None;
+        }
+        if !(ABSOLUTE_ZERO..=HOTTEST).contains(&celsius) {
+            self.error(Code::Temperature, node.at, format!("no part is at {celsius} °C"));
+            return None;
+        }
+        Some(celsius)
     }
 
     /// A list of lengths; one length is a list of one.
