@@ -85,7 +85,7 @@ fn guard_bands_are_said_and_listed_where_they_are_asked_for() {
     let guard = &json(&["gap", "-", "--guard"], &wide)["guard"];
     let (low, high) = (guard["low"].as_f64().unwrap(), guard["high"].as_f64().unwrap());
     // The words are cut inwards: a value that they allow is allowed by the figures.
-    assert!(low <= 0.083 && low > 0.082 && high >= 0.167 && high < 0.168, "{guard}");
+    assert!((0.082..=0.083).contains(&low) && (0.167..0.168).contains(&high), "{guard}");
     // Surer is narrower.
     let surer = &json(&["gap", "-", "--guard", "--confidence", "99%"], &wide)["guard"];
     assert!(surer["low"].as_f64().unwrap() > low && surer["high"].as_f64().unwrap() < high);

@@ -144,6 +144,17 @@ fn several_gaps_and_packs_are_changed_together() {
 }
 
 #[test]
+fn two_packs_in_one_gap_leave_the_share_open() {
+    let one = TWO
+        .replace("  crush: { chain: cluster - 59.60 + rings, as: preload, accept: [-0.5, -0.3], target: -0.4 }\n", "");
+    let said = run_with(&["verify", "-", "float.found=0.21/0.20"], &one);
+    let words = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("float: 0.05"), "{}{}", said.out, said.err);
+    assert!(words.contains("smaller brings it to target; more than one pack is in it"), "{}", said.out);
+    assert!(!words.contains("thicker brings"), "{}", said.out);
+}
+
+#[test]
 fn a_table_of_readings_is_read_from_its_file() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("after.csv");

@@ -213,7 +213,7 @@ unless a unit stands behind them.
 
 Exit status:
   0  in band, or there is no verdict to give
-  1  out of band
+  1  out of band; of verify, that reading and sum disagree too
   2  the line cannot be read
   3  what it names or holds is wrong: a file, a preset, a NAME or a VALUE
   4  a result could not be computed or written

@@ -2,9 +2,7 @@
 
 use serde_json::{Value, json};
 use shimwright_engine::analyse::monte_carlo::{MonteCarlo, Share};
-use shimwright_engine::analyse::{
-    ByNumber, Contribution, Corner, GapFigures, GapReport, Verdict, Verified, VerifyReport,
-};
+use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, Verdict};
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
@@ -162,60 +160,6 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         "best_possible": pick.best_possible,
         "plan": Value::Null,
         "notes": Note::all(notes, sources),
-    })
-}
-
-/// The answer of `verify`.
-#[must_use]
-pub fn verify(view: &View<'_>, report: &VerifyReport, seed: u64, notes: &[Diagnostic], sources: &Sources) -> Value {
-    let gaps: Vec<Value> = report.gaps.iter().map(|gap| verified(view, gap)).collect();
-    let packs: Vec<Value> = report
-        .packs
-        .iter()
-        .map(|pack| {
-            json!({
-                "name": pack.name,
-                "fitted": length(view, pack.fitted_mm),
-                "wanted": length(view, pack.wanted_mm),
-                "change": length(view, pack.change_mm),
-                "turns": Value::Null,
-            })
-        })
-        .collect();
-    json!({
-        "format": FORMAT,
-        "command": "verify",
-        "title": view.document.title,
-        "unit": view.unit.word(),
-        "seed": seed,
-        "verdict": report.verdict.map(Verdict::words),
-        "gaps": gaps,
-        "packs": packs,
-        "notes": Note::all(notes, sources),
-    })
-}
-
-fn verified(view: &View<'_>, gap: &Verified) -> Value {
-    let value = |pair: Option<(f64, f64)>| length(view, pair.map(|(value, _)| value));
-    let u = |pair: Option<(f64, f64)>| length(view, pair.map(|(_, u)| u));
-    let best = gap.best_mm.filter(|_| gap.found_mm.is_some());
-    let suspects: Vec<Value> =
-        gap.suspects.iter().map(|one| json!({ "name": one.name, "by": length(view, Some(one.by_mm)) })).collect();
-    json!({
-        "name": gap.name,
-        "predicted": value(gap.predicted_mm),
-        "predicted_u": u(gap.predicted_mm),
-        "found": value(gap.found_mm),
-        "found_u": u(gap.found_mm),
-        "difference": value(gap.difference_mm),
-        "difference_u": u(gap.difference_mm),
-        "en": gap.normalised_error,
-        "agrees": gap.agrees,
-        "best_estimate": value(best),
-        "best_u": u(best),
-        "suspects": suspects,
-        "settle": settle::ways(gap.settle.as_ref()),
-        "read_perfectly": settle::read_perfectly(gap.settle.as_ref()),
     })
 }
 

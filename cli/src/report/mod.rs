@@ -16,4 +16,5 @@ pub mod settle;
 pub mod sum;
 pub mod text;
 pub mod verify;
+pub mod verify_json;
 pub mod view;

@@ -39,6 +39,9 @@ fn words(settle: &Settle) -> String {
             };
             format!("no better reading of what was read will do ({perfect} with perfect ones); {left}")
         }
+        None if !settle.greatest_alone => {
+            format!("no reading with a tool known here will do; it takes finer ones, for {greatest} first")
+        }
         None => format!(
             "no reading with a tool known here will do; most of the doubt is {greatest}: it takes a finer tool for that"
         ),

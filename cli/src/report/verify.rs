@@ -67,6 +67,9 @@ pub fn text(view: &View<'_>, report: &VerifyReport, notes: &[Diagnostic]) -> Str
     for change in &report.packs {
         text.push_str(&what_to_change(view, report, change));
     }
+    for (index, gap) in report.gaps.iter().enumerate() {
+        text.push_str(&shared_change(view, report, index, gap));
+    }
     text.push_str(&view.mind(notes));
     let several = report.gaps.iter().filter(|gap| gap.settle.is_some()).count() > 1;
     for gap in &report.gaps {
@@ -133,6 +136,23 @@ fn what_to_change(view: &View<'_>, report: &VerifyReport, change: &PackChange) -
         change.name,
         view.length(wanted, places),
         view.length(fitted, places)
+    );
+    hanging("  ", &line, view.width)
+}
+
+/// The change that a gap wants where it cannot be said which pack takes it.
+fn shared_change(view: &View<'_>, report: &VerifyReport, index: usize, gap: &Verified) -> String {
+    let (Some(target), Some((value, u))) = (gap.target_mm, gap.best_mm.or(gap.found_mm)) else { return String::new() };
+    let coefficients = &view.model.gaps[index].pack_coefficients;
+    let open = |(pack, coefficient): (&PackChange, &f64)| *coefficient != 0.0 && pack.change_mm.is_none();
+    if gap.found_mm.is_none() || !report.packs.iter().zip(coefficients).any(open) {
+        return String::new();
+    }
+    let way = if target > value { "larger" } else { "smaller" };
+    let line = format!(
+        "{}: {} {way} brings it to target; more than one pack is in it, and how much each takes is yours to say",
+        gap.name,
+        view.length((target - value).abs(), view.decimals(u))
     );
     hanging("  ", &line, view.width)
 }

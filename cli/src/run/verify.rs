@@ -6,7 +6,7 @@ use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 use super::{Job, at_gap, not_computed, stop, width};
 use crate::args::Verify;
 use crate::exit::{Outcome, Stop, of_verdict};
-use crate::report::{answer_json, json, verify as words};
+use crate::report::{json, verify as words, verify_json};
 use crate::terminal::Terminal;
 
 /// Runs `verify`.
@@ -26,7 +26,7 @@ pub fn verify(args: &Verify, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
     if common.json {
-        let value = answer_json::verify(&view, &answer, common.seed, notes, &job.loaded.sources);
+        let value = verify_json::verify(&view, &answer, common.seed, notes, &job.loaded.sources);
         terminal.print(&json::pretty(&value))?;
     } else if common.quiet {
         terminal.print(&words::headline(&view, &answer))?;

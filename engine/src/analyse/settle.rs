@@ -8,11 +8,15 @@ use super::exact::ExactError;
 use super::judge::Judge;
 use super::verdict::{Confidence, Verdict};
 use crate::model::{Column, ColumnKind, Form, Model, Reread};
-use instruments::Tools;
+use instruments::{Rank, Tools};
 
 /// The most readings at a place that are advised: the doubt falls with the root of their number, so that more are
 /// seldom worth the time.
 pub const MOST_READINGS: usize = 20;
+
+/// Only so many values, those that weigh most, are looked at: where reading one of these without any doubt does not
+/// settle it, reading one that weighs less does not either.
+const MOST_VALUES: usize = 8;
 
 /// What would settle a gap.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +30,8 @@ pub struct Settle {
     pub rest: Option<Rest>,
     /// What was read and is most of the doubt now.
     pub greatest: String,
+    /// Whether that one alone would settle it, if it were read without any doubt.
+    pub greatest_alone: bool,
 }
 
 /// One way to settle a gap.
@@ -102,9 +108,11 @@ impl Search<'_> {
         let perfect = self.model.read_perfectly(&read);
         let read_perfectly = self.within(&perfect)?;
         let tools = Tools::of(&self.model);
+        let all = read;
+        let read = &all[..all.len().min(MOST_VALUES)];
         // A value whose own doubt does not matter enough is not worth another instrument.
         let mut worth = Vec::new();
-        for &column in &read {
+        for &column in read {
             if self.settled(self.within(&self.model.read_perfectly(&[column]))?) {
                 worth.push(column);
             }
@@ -119,13 +127,14 @@ impl Search<'_> {
                 .collect();
             hits.extend(self.fewest(&both)?);
         }
-        if let (true, [first, second, ..]) = (hits.is_empty(), read.as_slice()) {
+        if let (true, [first, second, ..]) = (hits.is_empty(), read) {
             hits.extend(self.two_instruments(*first, *second, &tools)?);
         }
         let ways = hits.into_iter().map(|(changes, within)| self.way(&changes, within)).collect();
         let rest = if self.settled(read_perfectly) { None } else { self.rest(&perfect) };
+        let greatest_alone = worth.contains(&greatest);
         let greatest = self.model.columns[greatest].name.clone();
-        Ok(Some(Settle { ways, read_perfectly, rest, greatest }))
+        Ok(Some(Settle { ways, read_perfectly, rest, greatest, greatest_alone }))
     }
 
     /// The values that were read and matter to the gap or to the ends of its band, the one that weighs most first.
@@ -201,13 +210,12 @@ impl Search<'_> {
 
     /// Another instrument for one value: one that is in use before others, the coarsest first.
     fn one_instrument(&self, worth: &[usize], tools: &Tools) -> Result<Option<Hit>, ExactError> {
-        let mut best: Option<((bool, f64), Hit)> = None;
+        let mut best: Option<(Rank, Hit)> = None;
         for &column in worth {
             for instrument in tools.finer(&self.model, column) {
                 let changes = vec![Reread { column, more: 0, instrument: Some(instrument) }];
                 let rank = tools.rank(instrument);
-                let better =
-                    |there: &((bool, f64), Hit)| rank.0 < there.0.0 || (rank.0 == there.0.0 && rank.1 < there.0.1);
+                let better = |there: &(Rank, Hit)| rank < there.0;
                 if best.as_ref().is_none_or(better)
                     && let Some(within) = self.after(&changes)?
                 {

@@ -59,6 +59,9 @@ impl Model {
                 let other = InstrumentRef::Named(index);
                 self.change_zero(change.column, reading.instrument, other);
                 reading.instrument = other;
+                // The step between two blades goes with the feelers; the limit of the other tool counts whole.
+                reading.half_step_mm = 0.0;
+                reading.limit_share = 1.0;
                 reading.pooled = self.pooled_of(index);
                 reading.freedom()
             }

@@ -1,6 +1,9 @@
 //! Which instruments could read a value in place of its own.
 
+use std::cmp::Reverse;
+
 use crate::document::resolved::Instrument;
+use crate::length::on_grid;
 use crate::model::Model;
 
 /// Words in an instrument's name that say what it reaches. A tool for depths does not read an outside, nor the other
@@ -53,18 +56,19 @@ impl Tools {
                     && self.u_mm[index].is_some_and(|u| u < coarsest)
             })
             .collect();
-        found.sort_by(|&a, &b| {
-            let (a, b) = (self.rank(a), self.rank(b));
-            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-        });
+        found.sort_by_key(|&index| self.rank(index));
         found
     }
 
     /// The order in which instruments are thought of: one that is in use first, then the coarsest.
-    pub(super) fn rank(&self, instrument: usize) -> (bool, f64) {
-        (!self.in_use[instrument], -self.u_mm[instrument].unwrap_or(0.0))
+    pub(super) fn rank(&self, instrument: usize) -> Rank {
+        Rank(!self.in_use[instrument], Reverse(on_grid(self.u_mm[instrument].unwrap_or(0.0))))
     }
 }
+
+/// Whether it has to be fetched; its uncertainty on the 1 nm grid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Rank(bool, Reverse<i64>);
 
 /// The standard uncertainty of one reading, in millimetres: √(limit²/3 + zero²/3 + s²).
 fn uncertainty_mm(one: &Instrument, scatter_mm: f64) -> f64 {
