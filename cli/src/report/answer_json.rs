@@ -24,7 +24,7 @@ pub fn gap(view: &View<'_>, report: &GapReport, seed: u64, notes: &[Diagnostic],
             json!({ "name": pack.name, "fitted": length(view, pack.fitted_mm), "wanted": length(view, pack.wanted_mm) })
         })
         .collect();
-    let gaps: Vec<Value> = report.gaps.iter().map(|gap| gap_figures(view, gap)).collect();
+    let gaps: Vec<Value> = report.gaps.iter().enumerate().map(|(index, gap)| gap_figures(view, index, gap)).collect();
     json!({
         "format": FORMAT,
         "command": "gap",
@@ -39,7 +39,7 @@ pub fn gap(view: &View<'_>, report: &GapReport, seed: u64, notes: &[Diagnostic],
     })
 }
 
-fn gap_figures(view: &View<'_>, gap: &GapFigures) -> Value {
+fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures) -> Value {
     let l = |mm: f64| view.unit.from_mm(mm);
     let worst = &gap.worst_case;
     let exact = &gap.exact;
@@ -51,7 +51,7 @@ fn gap_figures(view: &View<'_>, gap: &GapFigures) -> Value {
         .collect();
     json!({
         "name": gap.name,
-        "at": heat::celsius(view, &gap.name),
+        "at": heat::celsius(view, index),
         "cold": heat::cold_json(view, gap.cold.as_ref()),
         "nominal": l(gap.nominal_mm),
         "accept": accept(view, gap.accept_mm),
@@ -228,10 +228,11 @@ fn pack(view: &View<'_>, name: &str, wanted: Option<&Wanted>, choice: &Choice) -
 fn expected(view: &View<'_>, gaps: &[Expected]) -> Vec<Value> {
     let l = |mm: f64| view.unit.from_mm(mm);
     gaps.iter()
-        .map(|gap| {
+        .enumerate()
+        .map(|(index, gap)| {
             json!({
                 "name": gap.name,
-                "at": heat::celsius(view, &gap.name),
+                "at": heat::celsius(view, index),
                 "cold": heat::cold_json(view, gap.cold.as_ref()),
                 "expected": l(gap.expected_mm),
                 "u": l(gap.u_mm),

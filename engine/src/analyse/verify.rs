@@ -7,7 +7,7 @@ use super::gap::Comparison;
 use super::judge::{Chances, Judge};
 use super::suspects::{Slip, Suspect, slips, suspects};
 use super::verdict::{ByNumber, Confidence, Verdict};
-use crate::model::{Form, Gap, Model, PackForm};
+use crate::model::{Basis, Form, Gap, Model, PackForm};
 
 /// The report of a check after assembly.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,12 +98,18 @@ pub fn verify(model: &Model, confidence: Confidence) -> Result<VerifyReport, Ana
     let predicted: Vec<Form> = model.gaps.iter().map(|gap| predicted(gap, &fitted)).collect();
     let comparisons: Vec<Option<Comparison>> = model.gaps.iter().map(|gap| Comparison::of(model, gap)).collect();
     let best = best_estimates(model, &predicted, &comparisons);
+    let all_agree = comparisons.iter().flatten().all(Comparison::agrees);
     let mut gaps = Vec::with_capacity(model.gaps.len());
     let mut values = Vec::with_capacity(model.gaps.len());
     for (index, gap) in model.gaps.iter().enumerate() {
         let (form, rests_on) = match (&comparisons[index], &gap.found, &best[index]) {
             (Some(comparison), Some(_), Some(best)) if comparison.agrees() => (best.clone(), RestsOn::Both),
             (_, Some(found), _) => (found.form.clone(), RestsOn::Reading),
+            // Not read itself, but made of a gap that was: the sum of its parts counts where that is in the estimate.
+            (_, None, best) if gap.basis == Basis::Found => match best {
+                Some(best) if all_agree => (best.clone(), RestsOn::Both),
+                _ => (model.with(gap, &fitted), RestsOn::Reading),
+            },
             (_, None, best) => (best.clone().unwrap_or_else(|| predicted[index].clone()), RestsOn::Parts),
         };
         values.push(form.mean_mm(&model.columns));

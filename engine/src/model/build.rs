@@ -29,6 +29,7 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
         expansions: HashMap::new(),
         diagnostics: Diagnostics::new(),
         faces: Vec::new(),
+        visited: 0,
     };
     let dimensions: Vec<Form> = document.dimensions.iter().map(|one| builder.dimension(one)).collect();
     let packs = packs::build(&mut builder);
@@ -67,6 +68,8 @@ struct Builder<'a> {
     expansions: HashMap<i64, usize>,
     diagnostics: Diagnostics,
     faces: Vec<UnevenFace>,
+    /// How many chains were looked through for parts that do not say what they are made of.
+    visited: usize,
 }
 
 impl Builder<'_> {
