@@ -43,7 +43,7 @@ pub(crate) fn run_with(words: &[&str], input: &str) -> Run {
 }
 
 /// The longest that a run may take before it is ended.
-const LIMIT: Duration = Duration::from_secs(5);
+const LIMIT: Duration = Duration::from_secs(30);
 /// The most memory that a run may have, in KiB, where the shell can bound it: twenty times what a text of the largest
 /// size that is read, 8 MiB, takes as it is.
 const MEMORY: &str = "1000000";

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use shimwright_engine::document::source::{Sources, Span};
 
-use super::place::Places;
+use crate::report::place::Places;
 use crate::report::text::shown;
 
 /// The longest line that is shown, in bytes. A longer one was not written by hand.

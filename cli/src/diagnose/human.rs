@@ -7,8 +7,8 @@ use shimwright_engine::document::source::{Sources, Span};
 
 use super::excerpt::{Excerpt, near};
 use super::in_order;
-use super::place::Places;
 use crate::exit::{Outcome, of_faults};
+use crate::report::place::Places;
 use crate::report::text::{columns_of, hanging, harmless, wrap};
 
 /// Faults shown with the text around them. Those that follow get one line each: a file with so many has something

@@ -2,7 +2,6 @@
 
 mod excerpt;
 mod human;
-mod place;
 
 use std::collections::HashMap;
 
@@ -13,7 +12,6 @@ use shimwright_engine::document::source::{SourceId, Sources};
 use crate::report::json::{FORMAT, Note, pretty};
 
 pub use human::{human, notes};
-pub use place::{Place, Places};
 
 /// The report of everything that is wrong, as JSON.
 #[must_use]

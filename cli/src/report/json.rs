@@ -6,8 +6,8 @@ use serde::Serialize;
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 
+use super::place::Places;
 use super::text::is_unsafe;
-use crate::diagnose::Places;
 
 /// The number of the format, in every JSON answer.
 pub const FORMAT: u32 = 1;

@@ -10,6 +10,7 @@ pub mod method_figures;
 pub mod number;
 pub mod odds;
 pub mod pick;
+pub mod place;
 pub mod preset;
 pub mod sum;
 pub mod text;

@@ -1,12 +1,10 @@
 //! The stream of packs that obey the rules.
 
-use std::ops::ControlFlow;
-
 use crate::length::on_grid;
 use crate::model::{Item, Pack};
 
-/// More packs than this are not looked through at a time.
-pub const MOST_CANDIDATES: usize = 200_000;
+/// More packs than this are not looked through in one window.
+pub const MOST_CANDIDATES: usize = 300_000;
 /// More sizes than this are not tried on the way to them.
 const MOST_STEPS: usize = 4_000_000;
 
@@ -24,7 +22,10 @@ pub(super) struct Candidate {
 /// The rules of a pack; each can be left out, to see what it costs.
 #[derive(Debug, Clone)]
 pub(super) struct Rules<'a> {
+    /// In order of thickness.
     pub(super) items: &'a [Item],
+    /// The thickness of each item on the grid: rounding it anew for each pack would cost more than all the rest.
+    pub(super) items_nm: Vec<i64>,
     pub(super) least: usize,
     pub(super) most: usize,
     /// Labels on the grid that must be in it, one for each.
@@ -38,6 +39,7 @@ impl<'a> Rules<'a> {
     pub(super) fn of(pack: &Pack, items: &'a [Item], limited: bool) -> Rules<'a> {
         Rules {
             items,
+            items_nm: items.iter().map(Item::thickness_nm).collect(),
             least: pack.count.least,
             most: pack.count.most,
             includes_nm: pack.includes_mm.iter().map(|&mm| on_grid(mm)).collect(),
@@ -70,42 +72,26 @@ impl<'a> Rules<'a> {
 
     /// The least and the greatest thickness that any pack could have, by the count alone.
     pub(super) fn span_nm(&self) -> (i64, i64) {
-        (0, self.items.last().map_or(0, |item| times(item.thickness_nm(), self.most)))
+        (0, self.items_nm.last().map_or(0, |&thickest| times(thickest, self.most)))
     }
 
-    /// Hands over each pack whose thickness is in `window_nm` (both ends in), until told to stop.
+    /// Hands over each pack whose thickness is in `window_nm` (both ends in); None where there are too many.
     ///
     /// Packs that differ only in which of several equal shims they use are one pack.
-    pub(super) fn each(
-        &self,
-        window_nm: (i64, i64),
-        take: &mut impl FnMut(Candidate) -> ControlFlow<()>,
-    ) -> ControlFlow<()> {
+    pub(super) fn each(&self, window_nm: (i64, i64), take: &mut impl FnMut(&Candidate)) -> Option<()> {
         let high = self.thickest_nm.map_or(window_nm.1, |thickest| window_nm.1.min(thickest));
         // What stays in later items has to be in the pack whatever comes before.
         let mut staying_behind = vec![(0_usize, 0_i64); self.items.len() + 1];
         for index in (0..self.items.len()).rev() {
-            let item = &self.items[index];
-            let staying = item.staying;
+            let staying = self.items[index].staying;
             let (count, thickness) = staying_behind[index + 1];
-            staying_behind[index] = (count + staying, thickness.saturating_add(times(item.thickness_nm(), staying)));
+            staying_behind[index] = (count + staying, thickness.saturating_add(times(self.items_nm[index], staying)));
         }
+        let pack = Candidate { counts: Vec::new(), thickness_nm: 0, shims: 0 };
+        let window = (window_nm.0, high);
         let mut walk =
-            Walk { rules: self, window: (window_nm.0, high), staying_behind, counts: Vec::new(), steps: 0, take };
+            Walk { rules: self, window, staying_behind, pack, steps: MOST_STEPS, left: MOST_CANDIDATES, take };
         walk.from(0, 0, 0)
-    }
-
-    /// All packs in a window; None where there are too many.
-    pub(super) fn all(&self, window_nm: (i64, i64)) -> Option<Vec<Candidate>> {
-        let mut found = Vec::new();
-        let flow = self.each(window_nm, &mut |candidate| {
-            if found.len() == MOST_CANDIDATES {
-                return ControlFlow::Break(());
-            }
-            found.push(candidate);
-            ControlFlow::Continue(())
-        });
-        flow.is_continue().then_some(found)
     }
 }
 
@@ -119,66 +105,134 @@ struct Walk<'a, F> {
     window: (i64, i64),
     /// For each item: how many shims stay in it and those behind, and their thickness.
     staying_behind: Vec<(usize, i64)>,
-    counts: Vec<(usize, usize)>,
+    /// The pack as far as it is made up.
+    pack: Candidate,
+    /// How many sizes may still be tried.
     steps: usize,
+    /// How many packs may still be handed over.
+    left: usize,
     take: &'a mut F,
 }
 
-impl<F: FnMut(Candidate) -> ControlFlow<()>> Walk<'_, F> {
-    /// Goes on from item `index` with `shims` taken that are `thickness` thick together. It goes one level deeper for
-    /// each size that is taken, not for each that is passed over: a kit may have thousands.
-    fn from(&mut self, index: usize, shims: usize, thickness: i64) -> ControlFlow<()> {
+impl<F: FnMut(&Candidate)> Walk<'_, F> {
+    /// Goes on from item `index` with `shims` taken that are `thickness` thick together; None where there is too much to
+    /// try. It goes one level deeper for each size that is taken, not for each that is passed over: a kit may have
+    /// thousands.
+    fn from(&mut self, index: usize, shims: usize, thickness: i64) -> Option<()> {
         let (staying, staying_thickness) = self.staying_behind[index];
         if shims + staying > self.rules.most || thickness.saturating_add(staying_thickness) > self.window.1 {
-            return ControlFlow::Continue(());
+            return Some(());
         }
-        let items = self.rules.items;
-        let room = self.rules.most - shims;
+        let rules = self.rules;
+        let room = rules.most - shims;
         // Items are in order of thickness: the last one bounds what can still be added.
-        if thickness.saturating_add(times(items.last().map_or(0, Item::thickness_nm), room)) < self.window.0 {
-            return ControlFlow::Continue(());
+        let thickest = rules.items_nm.last().copied().unwrap_or(0);
+        if thickness.saturating_add(times(thickest, room)) < self.window.0 {
+            return Some(());
         }
         if staying == 0 {
             self.finish(shims, thickness)?;
         }
-        let needed = self.rules.least.saturating_sub(shims).max(1);
+        let needed = rules.least.saturating_sub(shims).max(1);
         // The last shim has to reach the window by itself.
         let first = if room == 1 && staying == 0 {
-            index + items[index..].partition_point(|item| thickness.saturating_add(item.thickness_nm()) < self.window.0)
+            index + rules.items_nm[index..].partition_point(|&nm| thickness.saturating_add(nm) < self.window.0)
         } else {
             index
         };
-        for (next, item) in items.iter().enumerate().skip(first) {
-            self.steps += 1;
-            if self.steps > MOST_STEPS {
-                return ControlFlow::Break(());
-            }
+        for (next, item) in rules.items.iter().enumerate().skip(first) {
+            self.steps = self.steps.checked_sub(1)?;
+            let nm = rules.items_nm[next];
             // Those that follow are thicker still, and of what stays among them this one is no thicker.
-            if room == 0 || thickness.saturating_add(times(item.thickness_nm(), needed)) > self.window.1 {
+            if room == 0 || thickness.saturating_add(times(nm, needed)) > self.window.1 {
                 break;
             }
-            for count in item.staying.max(1)..=self.rules.available(item).min(room) {
-                let added = thickness.saturating_add(times(item.thickness_nm(), count));
+            for count in item.staying.max(1)..=rules.available(item).min(room) {
+                let added = thickness.saturating_add(times(nm, count));
                 if added > self.window.1 {
                     break;
                 }
-                self.counts.push((next, count));
-                let flow = self.from(next + 1, shims + count, added);
-                self.counts.pop();
-                flow?;
+                self.pack.counts.push((next, count));
+                let went_on = self.from(next + 1, shims + count, added);
+                self.pack.counts.pop();
+                went_on?;
             }
             if item.staying > 0 {
                 break;
             }
         }
-        ControlFlow::Continue(())
+        Some(())
     }
 
-    fn finish(&mut self, shims: usize, thickness_nm: i64) -> ControlFlow<()> {
+    fn finish(&mut self, shims: usize, thickness_nm: i64) -> Option<()> {
         if thickness_nm < self.window.0 {
-            return ControlFlow::Continue(());
+            return Some(());
         }
-        let candidate = Candidate { counts: self.counts.clone(), thickness_nm, shims };
-        if self.rules.obeys(&candidate) { (self.take)(candidate) } else { ControlFlow::Continue(()) }
+        (self.pack.shims, self.pack.thickness_nm) = (shims, thickness_nm);
+        if self.rules.obeys(&self.pack) {
+            self.left = self.left.checked_sub(1)?;
+            (self.take)(&self.pack);
+        }
+        Some(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Form, Origin};
+
+    fn item(nm: i64, in_box: Option<usize>, staying: usize) -> Item {
+        let mm = crate::length::from_grid_mm(nm);
+        let (label, form) = (nm.to_string(), Form::constant(mm));
+        let (fitted, origin, unique) = (staying, Origin::Kit, false);
+        Item { label, label_mm: mm, thickness_mm: mm, form, in_box, fitted, staying, origin, unique }
+    }
+
+    /// Every way to take up to `most` of each item, without any shortening.
+    fn all_ways(rules: &Rules<'_>) -> Vec<Candidate> {
+        let mut ways = vec![Candidate { counts: Vec::new(), thickness_nm: 0, shims: 0 }];
+        for (index, item) in rules.items.iter().enumerate() {
+            let before = std::mem::take(&mut ways);
+            for way in &before {
+                for count in item.staying..=rules.available(item).min(rules.most) {
+                    let mut longer = way.clone();
+                    if count > 0 {
+                        longer.counts.push((index, count));
+                    }
+                    longer.thickness_nm += rules.items_nm[index] * count as i64;
+                    longer.shims += count;
+                    ways.push(longer);
+                }
+            }
+        }
+        ways
+    }
+
+    #[test]
+    fn the_walk_finds_every_way_once() {
+        let items = [
+            item(100, Some(1), 1),
+            item(150, None, 0),
+            item(150, Some(2), 0),
+            item(270, Some(0), 0),
+            item(400, None, 0),
+        ];
+        for (least, most) in [(0, 1), (1, 1), (0, 3), (2, 4)] {
+            for (includes_nm, thickest_nm) in [(vec![], None), (vec![150, 150], None), (vec![400], Some(700))] {
+                let items_nm = items.iter().map(Item::thickness_nm).collect();
+                let rules = Rules { items: &items, items_nm, least, most, includes_nm, thickest_nm, limited: true };
+                for window in [(0, 5000), (250, 250), (300, 690), (501, 549), (-5, 99)] {
+                    let mut found = Vec::new();
+                    rules.each(window, &mut |one| found.push(one.clone())).expect("there are few");
+                    let mut expected = all_ways(&rules);
+                    expected.retain(|one| rules.obeys(one) && (window.0..=window.1).contains(&one.thickness_nm));
+                    let by_counts = |a: &Candidate, b: &Candidate| a.counts.cmp(&b.counts);
+                    found.sort_by(by_counts);
+                    expected.sort_by(by_counts);
+                    assert_eq!(found, expected, "{least} to {most}, {window:?}");
+                }
+            }
+        }
     }
 }

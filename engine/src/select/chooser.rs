@@ -1,10 +1,11 @@
-//! The judge of packs: how far each is from the target, and how likely it is in band.
+//! What a choice is made for: the gaps with something to aim at, how far a pack is from their targets, and what they
+//! will be with it.
 
 use std::collections::HashMap;
 
+use super::PickError;
 use super::choice::Expected;
 use super::search::Stock;
-use super::{PickError, candidates::Candidate};
 use crate::analyse::{AnalyseError, ColdFigures, Confidence, Judge, Verdict, contributions};
 use crate::document::resolved::Lean;
 use crate::length::{from_grid_mm, on_grid};
@@ -15,9 +16,6 @@ const LEAST_HALF_MM: f64 = 0.01;
 
 /// Distances are whole numbers: billionths of half a band, so that no two packs 1 nm apart are level by rounding.
 const DISTANCE_UNIT: i128 = 1_000_000_000;
-
-/// More patterns of errors than this are not judged for one gap in one choice: each needs a distribution of its own.
-const MOST_PATTERNS: usize = 600;
 
 /// A gap that takes part in the choice.
 pub(super) struct Aim<'a> {
@@ -36,50 +34,33 @@ impl Aim<'_> {
         on_grid(self.start_mm + self.coefficient * from_grid_mm(thickness_nm))
     }
 
-    fn distance(&self, thickness_nm: i64) -> i64 {
+    pub(super) fn distance(&self, thickness_nm: i64) -> i64 {
         let off = self.expected_nm(thickness_nm).saturating_sub(on_grid(self.target_mm)).saturating_abs();
         scaled(off, self.half_mm)
     }
 }
 
 /// A length on the grid as a distance.
-fn scaled(nm: i64, half_mm: f64) -> i64 {
+pub(super) fn scaled(nm: i64, half_mm: f64) -> i64 {
     let half = i128::from(on_grid(half_mm).max(1));
     i64::try_from(i128::from(nm) * DISTANCE_UNIT / half).unwrap_or(i64::MAX)
 }
 
-/// How a pack was judged.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Judged {
-    pub(super) verdict: Verdict,
-    /// The probability of being in band, of the gap where it is lowest.
-    pub(super) within: f64,
-    /// The half slack of this pack: see [`Chooser::slack`].
-    pub(super) slack: i64,
-}
-
-impl Judged {
-    /// The probability rounded down to 0.01; it does not count for a pack that is in.
-    pub(super) fn hundredths(&self) -> i64 {
-        // A probability a few units in the last place below a hundredth is that hundredth.
-        if self.verdict == Verdict::In { 100 } else { (self.within * 100.0 + 1e-9).floor() as i64 }
-    }
-}
-
-/// Judges packs for the gaps of one model. The distribution of a gap depends only on the pattern of errors that a pack
-/// brings, so it is prepared once for each pattern.
+/// Chooses among packs for the gaps of one model.
 pub(super) struct Chooser<'a> {
     pub(super) model: &'a Model,
     pub(super) pack: usize,
     pub(super) confidence: Confidence,
     pub(super) aims: Vec<Aim<'a>>,
     /// The class of each column: columns with equal laws are one class.
-    classes: Vec<usize>,
-    judges: HashMap<Pattern, (Judge, f64)>,
+    pub(super) classes: Vec<usize>,
+    /// The distribution of a gap depends only on the pattern of errors that a pack brings, so it is prepared once for each
+    /// pattern, with the mean that it was prepared for.
+    pub(super) judges: HashMap<Pattern, (Judge, f64)>,
 }
 
 /// A gap and the classes of the errors in it, with their coefficients.
-type Pattern = (usize, Vec<(usize, u64)>);
+pub(super) type Pattern = (usize, Vec<(usize, u64)>);
 
 impl<'a> Chooser<'a> {
     pub(super) fn new(model: &'a Model, pack: usize, confidence: Confidence) -> Result<Self, PickError> {
@@ -112,7 +93,7 @@ impl<'a> Chooser<'a> {
     }
 
     /// The packs to ask the model with, this one for the pack that is chosen and what is fitted for the others.
-    fn packs(&self, form: &PackForm) -> Vec<PackForm> {
+    pub(super) fn packs(&self, form: &PackForm) -> Vec<PackForm> {
         let mut packs = self.model.fitted();
         packs[self.pack] = form.clone();
         packs
@@ -141,53 +122,7 @@ impl<'a> Chooser<'a> {
         self.aims.iter().map(|aim| scaled(on_grid(mm), aim.half_mm)).max().unwrap_or(0)
     }
 
-    /// Judges a pack.
-    pub(super) fn judge(&mut self, candidate: &Candidate, stock: Stock) -> Result<Judged, PickError> {
-        let form = candidate.form(self, stock);
-        let packs = self.packs(&form);
-        let mut judged = Judged { verdict: Verdict::In, within: 1.0, slack: 0 };
-        let mut furthest = -1;
-        for index in 0..self.aims.len() {
-            let (gap, half_mm) = (self.aims[index].gap, self.aims[index].half_mm);
-            let whole = self.model.with(gap, &packs);
-            let (within, sd_mm) = self.chances(index, &whole)?;
-            if gap.has_band() {
-                judged.within = judged.within.min(within);
-                judged.verdict = judged.verdict.worse(self.verdict_on(gap, &whole, within));
-            }
-            let distance = self.aims[index].distance(candidate.thickness_nm);
-            if distance > furthest {
-                furthest = distance;
-                // Half the pack's own uncertainty of the gap that sets the distance, or 0.005 mm, the larger.
-                judged.slack = scaled(on_grid((sd_mm / 2.0).max(0.005)), half_mm);
-            }
-        }
-        Ok(judged)
-    }
-
-    /// The probability of being in band and the standard deviation of an aim's gap.
-    fn chances(&mut self, aim: usize, whole: &Form) -> Result<(f64, f64), PickError> {
-        let gap = self.aims[aim].gap;
-        let mut errors: Vec<(usize, u64)> =
-            whole.terms().iter().map(|&(column, coefficient)| (self.classes[column], coefficient.to_bits())).collect();
-        errors.sort_unstable();
-        let mean = whole.mean_mm(&self.model.columns);
-        let full = self.judges.len() >= MOST_PATTERNS * self.aims.len();
-        let (judge, prepared_mean) = match self.judges.entry((aim, errors)) {
-            std::collections::hash_map::Entry::Occupied(there) => there.into_mut(),
-            std::collections::hash_map::Entry::Vacant(_) if full => {
-                return Err(PickError::TooMany { pack: self.model.packs[self.pack].name.clone() });
-            }
-            std::collections::hash_map::Entry::Vacant(free) => {
-                let judge = Judge::new(whole, gap, &self.model.columns)
-                    .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
-                free.insert((judge, mean))
-            }
-        };
-        Ok((judge.at(mean - *prepared_mean).within, judge.distribution().sd_mm()))
-    }
-
-    fn verdict_on(&self, gap: &Gap, whole: &Form, within: f64) -> Verdict {
+    pub(super) fn verdict_on(&self, gap: &Gap, whole: &Form, within: f64) -> Verdict {
         let verdict = self.confidence.judge(within, whole.is_measured(&self.model.columns));
         if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
     }

@@ -4,9 +4,11 @@
 //! (`chooser`), and one order of choice in whole numbers (`order`). It finds the best of all packs, not the first
 //! good one.
 
+mod alike;
 mod candidates;
 mod choice;
 mod chooser;
+mod judgement;
 mod made;
 mod neighbours;
 mod order;

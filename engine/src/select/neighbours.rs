@@ -2,14 +2,14 @@
 
 use super::candidates::Candidate;
 use super::chooser::Chooser;
-use super::order::key;
-use super::search::{self, Stock, look_through, own_rules};
+use super::order::among_equals;
+use super::search::{self, Stock, own_rules, too_many};
 use super::{Alternative, AlternativeRole, PickError};
 use crate::analyse::Verdict;
 use crate::length::on_grid;
 
-/// The first step that is looked beyond a thickness, on the grid.
-const FIRST_STEP_NM: i64 = 50_000;
+/// The first step that is looked beyond a thickness, on the grid: most kits have steps of 0.01 mm or more.
+const FIRST_STEP_NM: i64 = 10_000;
 
 /// The next thinner and the next thicker pack.
 pub(super) fn both(chooser: &mut Chooser<'_>, thickness_mm: f64) -> Result<Vec<Alternative>, PickError> {
@@ -57,10 +57,19 @@ fn next(chooser: &Chooser<'_>, at: i64, thicker: bool) -> Result<Option<Candidat
         } else {
             (at.saturating_sub(step), at.saturating_sub(1))
         };
-        let found = look_through(chooser, &rules, window)?;
         let far = |one: &Candidate| one.thickness_nm.saturating_sub(at).saturating_abs();
-        if let Some(best) = found.into_iter().min_by_key(|one| (far(one), key(chooser, one, Stock::Box))) {
-            return Ok(Some(best));
+        let mut best: Option<Candidate> = None;
+        let looked = rules.each(window, &mut |one| {
+            let better = best
+                .as_ref()
+                .is_none_or(|best| far(one).cmp(&far(best)).then_with(|| among_equals(&rules, one, best)).is_lt());
+            if better {
+                best = Some(one.clone());
+            }
+        });
+        looked.ok_or_else(|| too_many(chooser))?;
+        if best.is_some() {
+            return Ok(best);
         }
         if window.0 <= least && !thicker || window.1 >= most && thicker {
             return Ok(None);

@@ -1,8 +1,8 @@
 //! The order of choice among packs that are level: fewest shims, the box, the lean, the distance.
 
-use std::cmp::Reverse;
+use std::cmp::{Ordering, Reverse};
 
-use super::candidates::Candidate;
+use super::candidates::{Candidate, Rules};
 use super::chooser::Chooser;
 use super::search::Stock;
 use crate::document::resolved::Lean;
@@ -26,19 +26,7 @@ pub(super) struct Key {
 
 pub(super) fn key(chooser: &Chooser<'_>, candidate: &Candidate, stock: Stock) -> Key {
     let items = chooser.items(stock);
-    let mut left = usize::MAX;
-    let mut sizes_nm = Vec::with_capacity(candidate.shims);
-    for &(index, count) in &candidate.counts {
-        let item = &items[index];
-        sizes_nm.extend(std::iter::repeat_n(item.thickness_nm(), count));
-        let from_box = count.saturating_sub(item.fitted);
-        if let (Some(in_box), true) = (item.in_box, from_box > 0 && item.origin == Origin::Kit) {
-            let of_size =
-                if item.unique { left_of_measured(items, candidate, item) } else { in_box.saturating_sub(from_box) };
-            // With the rule on the box left out, more may be taken than there are.
-            left = left.min(of_size);
-        }
-    }
+    let counts = candidate.counts.iter();
     let first = chooser.aims.first();
     let looseness = first.map_or(0, |aim| {
         let sign = if aim.gap.preload { -1 } else { 1 };
@@ -55,13 +43,29 @@ pub(super) fn key(chooser: &Chooser<'_>, candidate: &Candidate, stock: Stock) ->
     });
     Key {
         shims: candidate.shims,
-        left: Reverse(left),
+        left: Reverse(left(items, candidate)),
         against_lean,
         distance: chooser.distance(candidate.thickness_nm),
         looseness: Reverse(looseness),
         thickness_nm: candidate.thickness_nm,
-        sizes_nm,
+        sizes_nm: counts.flat_map(|&(item, count)| std::iter::repeat_n(items[item].thickness_nm(), count)).collect(),
     }
+}
+
+/// How many of the scarcest size that a pack takes are left in the box.
+fn left(items: &[Item], candidate: &Candidate) -> usize {
+    let mut left = usize::MAX;
+    for &(index, count) in &candidate.counts {
+        let item = &items[index];
+        let from_box = count.saturating_sub(item.fitted);
+        if let (Some(in_box), true) = (item.in_box, from_box > 0 && item.origin == Origin::Kit) {
+            // With the rule on the box left out, more may be taken than there are.
+            let of_size =
+                if item.unique { left_of_measured(items, candidate, item) } else { in_box.saturating_sub(from_box) };
+            left = left.min(of_size);
+        }
+    }
+    left
 }
 
 /// How many shims of a size that were measured one by one are left in the box: each is an item of its own, and the size
@@ -72,4 +76,13 @@ fn left_of_measured(items: &[Item], candidate: &Candidate, one: &Item) -> usize 
     let there: usize = items.iter().filter(|item| alike(item)).filter_map(|item| item.in_box).sum();
     let taken: usize = candidate.counts.iter().filter(|(item, _)| alike(&items[*item])).map(|(_, count)| count).sum();
     there.saturating_sub(taken)
+}
+
+/// How the keys of two packs of one thickness stand to each other, without making the keys.
+pub(super) fn among_equals(rules: &Rules<'_>, a: &Candidate, b: &Candidate) -> Ordering {
+    let nm = |&(item, count): &(usize, usize)| std::iter::repeat_n(rules.items_nm[item], count);
+    a.shims
+        .cmp(&b.shims)
+        .then_with(|| left(rules.items, b).cmp(&left(rules.items, a)))
+        .then_with(|| a.counts.iter().flat_map(nm).cmp(b.counts.iter().flat_map(nm)))
 }

@@ -5,10 +5,14 @@
 //! a pack further away is never nearer, and by the one-sided inequality of Chebyshev it is less likely in band.
 
 use super::PickError;
+use super::alike::Alike;
 use super::candidates::{Candidate, Rules, times};
-use super::chooser::{Chooser, Judged};
+use super::chooser::Chooser;
+use super::judgement::Judged;
 use super::order::key;
 use crate::analyse::Verdict;
+use crate::length::on_grid;
+use crate::model::Form;
 
 /// Where shims may come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,16 +35,14 @@ pub(super) fn best(
     rules: Option<Rules<'_>>,
 ) -> Result<Option<Candidate>, PickError> {
     let rules = rules.unwrap_or_else(|| own_rules(chooser, stock));
+    let alike = Alike::new(chooser, rules.items);
     let mut distance = chooser.distance_of_mm(FIRST_WINDOW_MM).max(1);
     loop {
         let window = chooser.window(distance);
         let span = rules.span_nm();
         let whole = window.0 <= span.0 && window.1 >= span.1;
-        let mut found = look_through(chooser, &rules, window)?;
-        found.sort_by(|a, b| {
-            let by_distance = chooser.distance(a.thickness_nm).cmp(&chooser.distance(b.thickness_nm));
-            by_distance.then_with(|| key(chooser, a, stock).cmp(&key(chooser, b, stock)))
-        });
+        let mut found = alike.leaders(&rules, window).ok_or_else(|| too_many(chooser))?;
+        found.sort_by_cached_key(|one| (chooser.distance(one.thickness_nm), key(chooser, one, stock)));
         if found.is_empty() {
             if whole {
                 return Ok(None);
@@ -59,12 +61,8 @@ pub(super) fn own_rules<'a>(chooser: &Chooser<'a>, stock: Stock) -> Rules<'a> {
     Rules::of(&chooser.model.packs[chooser.pack], chooser.items(stock), stock == Stock::Box)
 }
 
-pub(super) fn look_through(
-    chooser: &Chooser<'_>,
-    rules: &Rules<'_>,
-    window: (i64, i64),
-) -> Result<Vec<Candidate>, PickError> {
-    rules.all(window).ok_or_else(|| PickError::TooMany { pack: chooser.model.packs[chooser.pack].name.clone() })
+pub(super) fn too_many(chooser: &Chooser<'_>) -> PickError {
+    PickError::TooMany { pack: chooser.model.packs[chooser.pack].name.clone() }
 }
 
 enum Outcome {
@@ -144,23 +142,33 @@ fn rank(verdict: Verdict) -> u8 {
 
 /// The distance beyond which no pack can have a probability of more hundredths than this.
 ///
-/// Formula: P(Y outside by δ or more) ≤ σ²/(σ² + δ²), Cantelli's inequality, with the greatest σ of any pack.
+/// Formula: P(Y outside by δ or more) ≤ σ²/(σ² + δ²), Cantelli's inequality, with the greatest σ of any pack. The
+/// probability is that of the gap where it is lowest, so a better pack satisfies every gap's bound; the furthest of the
+/// thicknesses that do is at one of their ends.
 fn beyond_doubt(chooser: &Chooser<'_>, hundredths: i64) -> i64 {
-    let wanted = (hundredths + 1) as f64 / 100.0;
-    let mut furthest = i64::MAX;
+    // A probability that is rounded up to a hundredth counts as that hundredth.
+    let wanted = (hundredths + 1) as f64 / 100.0 - 1e-9;
+    let columns = &chooser.model.columns;
+    let mut good: Option<(f64, f64)> = None;
     for aim in &chooser.aims {
-        let columns = &chooser.model.columns;
         let (Some(low), Some(high)) = (&aim.gap.low, &aim.gap.high) else { continue };
         let Some(sd) = chooser.greatest_sd_mm(aim) else { continue };
         // The ends may be in doubt too; their doubt adds at most their own standard deviations.
-        let ends =
-            [low, high].map(|end| (end.mean_mm(columns), end.variance_mm2(columns).map_or(f64::INFINITY, f64::sqrt)));
-        let sd = sd + ends[0].1.max(ends[1].1);
-        let outside = sd * ((1.0 - wanted).max(0.0) / wanted).sqrt();
-        let to_end = (aim.target_mm - ends[0].0).abs().max((ends[1].0 - aim.target_mm).abs());
-        furthest = furthest.min(chooser.distance_of_mm(to_end + outside));
+        let end_sd = |end: &Form| end.variance_mm2(columns).map_or(f64::INFINITY, f64::sqrt);
+        let outside = (sd + end_sd(low).max(end_sd(high))) * ((1.0 - wanted).max(0.0) / wanted).sqrt();
+        let [thin, thick] = [low.mean_mm(columns) - outside, high.mean_mm(columns) + outside]
+            .map(|gap_mm| (gap_mm - aim.start_mm) / aim.coefficient);
+        let (thin, thick) = (thin.min(thick), thin.max(thick));
+        good = Some(good.map_or((thin, thick), |good| (good.0.max(thin), good.1.min(thick))));
     }
-    furthest
+    match good {
+        None => i64::MAX,
+        Some((thin, thick)) if thin > thick => 0,
+        // Two nanometres to spare for the rounding to the grid.
+        Some((thin, thick)) => {
+            chooser.distance(on_grid(thin).saturating_sub(2)).max(chooser.distance(on_grid(thick).saturating_add(2)))
+        }
+    }
 }
 
 /// The pack that is in now as a candidate, where it obeys the rules.
@@ -178,4 +186,59 @@ pub(super) fn fitted(chooser: &Chooser<'_>) -> Option<Candidate> {
     let shims = counts.iter().map(|(_, count)| count).sum();
     let candidate = Candidate { counts, thickness_nm, shims };
     own_rules(chooser, Stock::Box).obeys(&candidate).then_some(candidate)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::analyse::Verdict;
+    use crate::document::{load, source::Sources};
+    use crate::model::build;
+    use crate::select::{PickOptions, pick};
+
+    /// The verdict and the labels of what is chosen.
+    fn chosen(text: &str) -> (Option<Verdict>, Vec<String>) {
+        let mut sources = Sources::new();
+        let id = sources.add("test", text);
+        let (document, _) = load(&sources, id).expect("the case is a document");
+        let (model, _) = build(&document).expect("the case is a model");
+        let pick = pick(&model, &PickOptions::default()).expect("there is a pack to choose");
+        (pick.verdict, pick.choice.shims.into_iter().map(|shim| shim.label).collect())
+    }
+
+    #[test]
+    fn targets_that_pull_apart_do_not_hide_a_pack_that_is_in() {
+        // first wants 1.30 - 0.20 = 1.10 and second 1.30 - 0.60 - 0.20 = 0.50; second alone has a band, and the least of
+        // the largest distances is halfway between, at 0.80, where no pack is in.
+        let text = "
+dimensions:
+  bore: { size: 31.30, tolerance: 0.01 }
+  hub: { size: 30, tolerance: 0.01 }
+gaps:
+  first: { chain: bore - hub - shims, target: 0.20 }
+  second: { chain: bore - hub - 0.60 - shims, accept: [0.10, 0.30] }
+packs:
+  shims: { kit: drawer, count: [1, 3] }
+kits:
+  drawer: { sizes: [0.25, 0.40, 0.50], tolerance: 0.005 }
+";
+        assert_eq!(chosen(text), (Some(Verdict::In), vec!["0.50".to_owned()]));
+    }
+
+    #[test]
+    fn a_pack_far_out_is_judged_by_its_variance_alone() {
+        // The scatter of four readings is a Student t of three degrees, whose far tail is costly; every pack is out.
+        let text = "
+dimensions:
+  bore: { readings: [34.32, 34.30, 34.31, 34.31], instrument: none }
+  hub: { size: 30, tolerance: 0.02 }
+gaps:
+  play: { chain: bore - hub - shims, accept: [0.10, 0.30] }
+packs:
+  shims: { kit: drawer, count: [1, 2] }
+kits:
+  drawer: { sizes: [0.25, 0.40, 0.50], tolerance: 0.005 }
+";
+        // All are level with a probability of no hundredth, so the nearest is taken: 4.31 - 0.20 = 4.11 is wanted.
+        assert_eq!(chosen(text), (Some(Verdict::Out), vec!["0.50".to_owned(), "0.50".to_owned()]));
+    }
 }
