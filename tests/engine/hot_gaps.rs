@@ -145,6 +145,31 @@ gaps: { float: { chain: case - shaft, found: [0.54], accept: [0.40, 0.60] } }
 }
 
 #[test]
+fn verify_takes_the_reading_to_the_other_temperature() {
+    // With 1.58 in, a play of 0.09 is read cold; hot it is 0.15015 more, less the growth of the shim.
+    let text = tapers("cold", "")
+        .replace("as: preload, accept: [0.05, 0.11], target: 0.08, found: [0.41, 0.42, 0.41]", "found: [0.09]");
+    let text = text.replace("as: preload, at", "at").replace("1.10", "1.58");
+    let checked = verify(&model_of(&text), Default::default()).unwrap();
+    close(checked.gaps[0].best_mm.unwrap().0, 0.09, ROUNDING_MM);
+    close(checked.gaps[1].best_mm.unwrap().0, 0.09 + 210.0 * 11e-6 * 65.0 - 1.58 * 11.7e-6 * 65.0, ROUNDING_MM);
+    // With sizes in place of spans the sum counts too, and both move together: what was read less the sum, by its weight.
+    let sizes = "
+dimensions:
+  case: { size: 100.50, tolerance: 0.06, material: aluminium }
+  shaft: { size: 100.00, tolerance: 0.06, material: steel }
+gaps:
+  cold: { chain: case - shaft, found: [0.52] }
+  hot: { chain: cold, at: 60 }
+";
+    let checked = verify(&model_of(sizes), Default::default()).unwrap();
+    let (cold, hot) = (checked.gaps[0].best_mm.unwrap().0, checked.gaps[1].best_mm.unwrap().0);
+    assert!(cold > 0.515 && cold < 0.52, "{cold}");
+    // The growth of what the sizes were found to be beyond their nominals is far below a micrometre.
+    close(hot - cold, 40e-6 * (23.6 * 100.50 - 11.7 * 100.00), 1e-4);
+}
+
+#[test]
 fn a_growth_that_would_explain_a_difference_is_a_suspect() {
     let text = "
 dimensions:

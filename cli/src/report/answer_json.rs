@@ -30,7 +30,8 @@ pub fn gap(
             json!({ "name": pack.name, "fitted": length(view, pack.fitted_mm), "wanted": length(view, pack.wanted_mm) })
         })
         .collect();
-    let gaps: Vec<Value> = report.gaps.iter().map(|gap| gap_figures(view, gap, guard)).collect();
+    let gaps: Vec<Value> =
+        report.gaps.iter().enumerate().map(|(index, gap)| gap_figures(view, index, gap, guard)).collect();
     json!({
         "format": FORMAT,
         "command": "gap",
@@ -45,7 +46,7 @@ pub fn gap(
     })
 }
 
-fn gap_figures(view: &View<'_>, gap: &GapFigures, guard: bool) -> Value {
+fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> Value {
     let l = |mm: f64| view.unit.from_mm(mm);
     let worst = &gap.worst_case;
     let exact = &gap.exact;
@@ -57,7 +58,7 @@ fn gap_figures(view: &View<'_>, gap: &GapFigures, guard: bool) -> Value {
         .collect();
     let mut figures = json!({
         "name": gap.name,
-        "at": heat::celsius(view, &gap.name),
+        "at": heat::celsius(view, index),
         "cold": heat::cold_json(view, gap.cold.as_ref()),
         "nominal": l(gap.nominal_mm),
         "accept": accept(view, gap.accept_mm),
@@ -193,10 +194,11 @@ fn pack(view: &View<'_>, name: &str, wanted: Option<&Wanted>, choice: &Choice) -
 fn expected(view: &View<'_>, gaps: &[Expected]) -> Vec<Value> {
     let l = |mm: f64| view.unit.from_mm(mm);
     gaps.iter()
-        .map(|gap| {
+        .enumerate()
+        .map(|(index, gap)| {
             json!({
                 "name": gap.name,
-                "at": heat::celsius(view, &gap.name),
+                "at": heat::celsius(view, index),
                 "cold": heat::cold_json(view, gap.cold.as_ref()),
                 "expected": l(gap.expected_mm),
                 "u": l(gap.u_mm),

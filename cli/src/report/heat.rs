@@ -56,9 +56,8 @@ pub fn wanted_cold(view: &View<'_>, index: usize, u_mm: f64, cold: Option<&ColdF
 
 /// The temperature that a gap is worked at, in °C, for JSON; null at 20.
 #[must_use]
-pub fn celsius(view: &View<'_>, name: &str) -> Value {
-    let gap = view.model.gaps.iter().find(|gap| gap.name == name);
-    json!(gap.and_then(|gap| gap.heat.as_ref()).map(|heat| heat.celsius))
+pub fn celsius(view: &View<'_>, index: usize) -> Value {
+    json!(view.model.gaps[index].heat.as_ref().map(|heat| heat.celsius))
 }
 
 /// What the same chain must be at 20 °C to give the hot gap's aim, for JSON.

@@ -3,6 +3,7 @@
 use shimwright_engine::analyse::{PackChange, RestsOn, Slip, Verdict, Verified, VerifyReport};
 use shimwright_engine::document::diagnostic::Diagnostic;
 
+use super::heat;
 use super::number::{place_of, signed, to_place};
 use super::settle;
 use super::sum::typed_readings;
@@ -16,7 +17,7 @@ pub fn headline(view: &View<'_>, report: &VerifyReport) -> String {
         .gaps
         .iter()
         .enumerate()
-        .filter(|(_, gap)| gap.found_mm.is_some())
+        .filter(|(index, gap)| gap.found_mm.is_some() || is_warmed(view, *index))
         .map(|(index, gap)| in_short(view, index, gap))
         .collect();
     let lead = match report.verdict {
@@ -30,6 +31,12 @@ pub fn headline(view: &View<'_>, report: &VerifyReport) -> String {
     hanging("", &format!("{lead}{}", said.join("; ")), view.width)
 }
 
+/// Whether a gap is one that was read, at another temperature.
+fn is_warmed(view: &View<'_>, index: usize) -> bool {
+    let heat = view.model.gaps[index].heat.as_ref();
+    heat.and_then(|heat| heat.cold).is_some_and(|cold| view.model.gaps[cold].found.is_some())
+}
+
 fn in_short(view: &View<'_>, index: usize, gap: &Verified) -> String {
     let u = gap.best_mm.or(gap.found_mm).map_or(0.0, |(_, u)| u);
     let places = view.decimals(u);
@@ -39,8 +46,11 @@ fn in_short(view: &View<'_>, index: usize, gap: &Verified) -> String {
         }
         _ => {
             let value = gap.best_mm.or(gap.found_mm).map_or(0.0, |(value, _)| value);
-            let mut text = format!("{} {}", gap.name, view.length(value, places));
-            if view.model.gaps[index].preload && !gap.name.to_lowercase().contains("preload") {
+            let follows =
+                view.model.gaps[index].heat.as_ref().and_then(|heat| heat.cold).is_some_and(|cold| cold < index);
+            let mut text = heat::with_figure(view, index, value, u, follows);
+            let says_so = gap.name.to_lowercase().contains("preload") || text.contains(" none, ");
+            if view.model.gaps[index].preload && !says_so {
                 text.push_str(" of preload");
             }
             if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
@@ -223,6 +233,7 @@ fn record(view: &View<'_>, report: &VerifyReport) -> String {
         let places = view.decimals(u);
         let rests = match gap.rests_on {
             RestsOn::Both => "from the sum and the reading",
+            RestsOn::Reading if gap.found_mm.is_none() => "from what was read",
             RestsOn::Reading => "as read",
             RestsOn::Parts => "by the sum of the parts",
         };

@@ -10,7 +10,7 @@ use super::judge::{Chances, Judge};
 use super::settle::{Settle, settle};
 use super::suspects::{Slip, Suspect, slips, suspects};
 use super::verdict::{ByNumber, Confidence, Verdict};
-use crate::model::{Form, Gap, Model, PackForm};
+use crate::model::{Basis, Form, Gap, Model, PackForm};
 
 pub use changes::PackChange;
 use changes::changes;
@@ -114,9 +114,15 @@ impl Estimates {
         let predicted: Vec<Form> = model.gaps.iter().map(|gap| predicted(gap, &fitted)).collect();
         let comparisons: Vec<Option<Comparison>> = model.gaps.iter().map(|gap| Comparison::of(model, gap)).collect();
         let best = best_estimates(model, &predicted, &comparisons);
+        let all_agree = comparisons.iter().flatten().all(Comparison::agrees);
         let value = |index: usize| match (&comparisons[index], &model.gaps[index].found, &best[index]) {
             (Some(comparison), Some(_), Some(best)) if comparison.agrees() => (best.clone(), RestsOn::Both),
             (_, Some(found), _) => (found.form.clone(), RestsOn::Reading),
+            // Not read itself, but made of a gap that was: the sum of its parts counts where that is in the estimate.
+            (_, None, best) if model.gaps[index].basis == Basis::Found => match best {
+                Some(best) if all_agree => (best.clone(), RestsOn::Both),
+                _ => (model.with(&model.gaps[index], &fitted), RestsOn::Reading),
+            },
             (_, None, best) => (best.clone().unwrap_or_else(|| predicted[index].clone()), RestsOn::Parts),
         };
         let values = (0..model.gaps.len()).map(value).collect();

@@ -31,6 +31,7 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
         expansions: HashMap::new(),
         diagnostics: Diagnostics::new(),
         faces: Vec::new(),
+        visited: 0,
     };
     let dimensions: Vec<Form> =
         document.dimensions.iter().enumerate().map(|(index, one)| builder.dimension(index, one)).collect();
@@ -74,6 +75,8 @@ struct Builder<'a> {
     expansions: HashMap<i64, usize>,
     diagnostics: Diagnostics,
     faces: Vec<UnevenFace>,
+    /// How many chains were looked through for parts that do not say what they are made of.
+    visited: usize,
 }
 
 impl Builder<'_> {

@@ -3,7 +3,8 @@
 use std::collections::HashMap;
 
 use super::{Bound, Names};
-use crate::document::written::Gap;
+use crate::document::diagnostic::{Code, Diagnostic};
+use crate::document::written::{Gap, Reader};
 
 /// What makes two chains one: their names with the coefficients, and their numbers.
 type Chain = (Vec<(String, u64)>, u64, u64);
@@ -35,6 +36,21 @@ pub(super) fn partners(gaps: &[Gap], names: &Names) -> Vec<Option<usize>> {
         named_alone(gap, names).filter(|&index| gaps[index].at.is_none()).or_else(|| cold.get(&chain(gap)).copied())
     };
     gaps.iter().map(of).collect()
+}
+
+/// Complains of a gap that is the same chain as a preload and does not say which of the two it is: its figures would
+/// have the other sign.
+pub(super) fn senses(reader: &mut Reader<'_>, gaps: &[Gap], cold: &[Option<usize>]) {
+    for (gap, cold) in gaps.iter().zip(cold) {
+        let Some(cold) = cold.map(|cold| &gaps[cold]).filter(|cold| cold.preload && !gap.sense_written) else {
+            continue;
+        };
+        let name = &gap.name.text;
+        let message = format!("`{name}` is the chain of `{}`, a preload, and does not say what it is", cold.name.text);
+        let help = "write `as: preload` beside it; or `as: play`, and its figures have the other sign";
+        let fault = Diagnostic::error(Code::PreloadSign, message).at(gap.name.at).path(format!("gaps.{name}.as"));
+        reader.push(fault.other(cold.name.at, "the preload").help(help));
+    }
 }
 
 /// The gap that a chain is, and nothing else.

@@ -178,6 +178,7 @@ pub fn resolve(
         .filter_map(|(one, &cold)| below(reader, "gaps", &one.name, |reader| gap(reader, &context, one, cold)))
         .collect::<Vec<_>>();
     let gap_order = chain::order(reader, &written.gaps, &cold, &names);
+    cold::senses(reader, &written.gaps, &cold);
     slips::found_without_fitted(reader, written, &names);
     if reader.diagnostics.has_errors() {
         return None;

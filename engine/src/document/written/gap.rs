@@ -21,6 +21,8 @@ pub struct Gap {
     pub target: Option<Expression>,
     /// Whether every figure is a preload's: the gap with its sign turned.
     pub preload: bool,
+    /// Whether `as` was written.
+    pub sense_written: bool,
     /// The temperature that its figures are for, in °C; 20 where none is given.
     pub at: Option<f64>,
     /// The assembled gap as read.
@@ -92,7 +94,20 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Gap> {
         return None;
     }
     let name = Named { text: entry.key.text.clone(), at: entry.key.at };
-    Some(Gap { name, chain, accept, target, preload, at, found, lean, wear_limit, source, note })
+    Some(Gap {
+        name,
+        chain,
+        accept,
+        target,
+        preload,
+        sense_written: sense.is_some(),
+        at,
+        found,
+        lean,
+        wear_limit,
+        source,
+        note,
+    })
 }
 
 fn accept(reader: &mut Reader<'_>, node: &Node) -> Option<Accept> {

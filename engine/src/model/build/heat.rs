@@ -14,6 +14,9 @@ use crate::standards::material::{Expansion, REFERENCE_CELSIUS, SHARE_IN_DOUBT};
 /// A growth below this is not worth a note: half of the finest place that the words show.
 const WORTH_A_NOTE_MM: f64 = 0.0005;
 
+/// After so many chains no more notes are made: hot gaps made of hot gaps would look through all of them again.
+const MOST_VISITED: usize = 100_000;
+
 /// The names that a note lists.
 const MOST_NAMED: usize = 6;
 
@@ -149,6 +152,10 @@ impl Builder<'_> {
         let mut open: Vec<&Linear> = vec![&gap.chain];
         let mut seen = vec![false; document.gaps.len()];
         while let Some(chain) = open.pop() {
+            self.visited += 1;
+            if self.visited > MOST_VISITED {
+                return;
+            }
             for one in &chain.summands {
                 match one.what {
                     What::Dimension(index) => {
