@@ -105,8 +105,8 @@ fn more_readings_and_another_instrument_together() {
     let text = |count: usize, tool: &str| {
         format!(
             "instruments:\n  rule: {{ limit_of_error: 0.02, repeatability: 0.01 }}\n  fine: {{ limit_of_error: 0.0002, repeatability: 0.008 }}\n\
-             dimensions: {{ depth: {{ readings: [{}], instrument: {tool} }} }}\ngaps: {{ gap: {{ chain: depth - 40, accept: [0.091, 0.109] }} }}\n",
-            readings(count, 40.1, 0.008)
+             dimensions: {{ depth: {{ readings: [{}], instrument: {tool} }} }}\ngaps: {{ gap: {{ chain: depth - 10, accept: [0.091, 0.109] }} }}\n",
+            readings(count, 10.1, 0.008)
         )
     };
     let gap = gap_of(&text(1, "rule").replace("depth:", "depth gap:").replace("chain: depth", "chain: depth gap"));
@@ -129,8 +129,8 @@ fn two_parts_may_both_need_a_finer_instrument() {
     let text = |tool: &str| {
         format!(
             "instruments: {{ rule: {{ limit_of_error: 0.03 }}, micrometer: {{ limit_of_error: 0.004, repeatability: 0.001 }} }}\ndimensions:\n  \
-             a: {{ readings: [40.1], instrument: {tool} }}\n  b: {{ readings: [20], instrument: {tool} }}\n\
-             gaps: {{ gap: {{ chain: a - b - 20, accept: [0.085, 0.115] }} }}\n"
+             a: {{ readings: [10.1], instrument: {tool} }}\n  b: {{ readings: [5], instrument: {tool} }}\n\
+             gaps: {{ gap: {{ chain: a - b - 5, accept: [0.085, 0.115] }} }}\n"
         )
     };
     let gap = gap_of(&text("rule"));
@@ -193,6 +193,16 @@ fn there_is_advice_only_where_it_cannot_be_told() {
 
 #[test]
 fn tools_are_not_advised_where_they_cannot_reach() {
+    // A part of 40 mm is not read with a micrometer from 50 to 100 mm, nor with one in inches.
+    let text = "instruments: { rule: { limit_of_error: 0.03 } }
+dimensions: { a: { readings: [SIZE], instrument: rule } }
+gaps: { gap: { chain: a - SIZE, accept: [-0.02, 0.02] } }
+";
+    // The plain micrometer and the one from 25 to 50 mm are as good; of equal ones the first is named.
+    for (size, tool) in [("40", "micrometer"), ("70", "micrometer 50 to 100")] {
+        let gap = gap_of(&text.replace("SIZE", size));
+        assert_eq!(settle_of(&gap).ways[0].steps[0].instrument.as_deref(), Some(tool), "{size}");
+    }
     // Nothing finer than a depth gauge that measures depths is shipped; a found play wants a difference.
     let depth = gap_of(
         "instruments: { my depth gauge: { limit_of_error: 0.03, repeatability: 0.003 } }\ndimensions: { a: { readings: [10], instrument: my depth gauge } }\ngaps: { gap: { chain: a - 9.9, accept: [0.08, 0.12] } }\n",

@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 
 use crate::document::resolved::Instrument;
-use crate::length::on_grid;
+use crate::length::{Unit, on_grid};
 use crate::model::Model;
 
 /// Words in an instrument's name that say what it reaches. A tool for depths does not read an outside, nor the other
@@ -53,6 +53,9 @@ impl Tools {
                     && !one.name.ends_with(' ')
                     && one.difference == difference
                     && reaches_too(named, &one.name)
+                    && range_mm(one).is_none_or(|(low, high)| (low..=high).contains(&column.value_mm.abs()))
+                    // A tool in other units is not fetched for one part; it may be on the bench already.
+                    && (self.in_use[index] || one.unit.is_none_or(|unit| unit == model.unit))
                     && self.u_mm[index].is_some_and(|u| u < coarsest)
             })
             .collect();
@@ -82,4 +85,17 @@ fn reaches_too(own: &str, other: &str) -> bool {
     let (own, other) = (own.to_lowercase(), other.to_lowercase());
     let anywhere = own.ends_with(' ') || own == "calliper";
     anywhere || REACHES.iter().all(|word| own.contains(word) == other.contains(word))
+}
+
+/// The range that an instrument's name states, such as `micrometer 25 to 50` or `micrometer 50-75`, in millimetres.
+fn range_mm(one: &Instrument) -> Option<(f64, f64)> {
+    let unit = one.unit.unwrap_or(Unit::Mm);
+    let ends = |low: &str, high: &str| -> Option<(f64, f64)> {
+        let (low, high) = (low.parse::<f64>().ok()?, high.parse::<f64>().ok()?);
+        (low < high).then(|| (unit.to_mm(low), unit.to_mm(high)))
+    };
+    let words: Vec<&str> = one.name.split_whitespace().collect();
+    let spelled = words.windows(3).find_map(|three| if three[1] == "to" { ends(three[0], three[2]) } else { None });
+    spelled
+        .or_else(|| words.iter().find_map(|word| word.split_once(['-', '–']).and_then(|(low, high)| ends(low, high))))
 }
