@@ -92,7 +92,8 @@ impl Judge {
         };
         let within = (1.0 - below.value - above.value).clamp(0.0, 1.0);
         let error_bound = below.error_bound + above.error_bound;
-        Chances { below: below.value, within, above: above.value, error_bound }
+        // Adding nought turns `-0` into `0`.
+        Chances { below: below.value + 0.0, within: within + 0.0, above: above.value + 0.0, error_bound }
     }
 
     /// Where the expected gap, moved by `shift_mm`, stands to the band.

@@ -163,7 +163,7 @@ fn the_other_kinds_of_value() {
     assert_eq!(shown(&one("0.22/0.26/0.28 mm").sizes().unwrap()), "[0.22 mm, 0.26 mm, 0.28 mm]");
     assert_eq!(shown(&one("2.00:3.50:0.05").sizes().unwrap()), "{from: 2.00, to: 3.50, step: 0.05}");
     assert_eq!(shown(&one("0.30+0.50").shims().unwrap()), "[0.30, 0.50]");
-    assert_eq!(shown(&one("").shims().unwrap()), "[]");
+    assert!(one("").shims().is_err(), "an empty value is no pack");
     assert_eq!(shown(&one("none").shims().unwrap()), "[]");
     assert_eq!(shown(&one("all").shims().unwrap()), "all");
     assert_eq!(shown(&one("2.488@calliper").shims().unwrap()), "[{readings: 2.488, instrument: calliper}]");

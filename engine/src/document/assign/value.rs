@@ -127,7 +127,8 @@ impl Assignment {
             self.no_instrument("the word `all`")?;
             return self.word();
         }
-        if matches!(text, "" | "none") {
+        // An empty value is a shell variable that was not set sooner than a pack without shims.
+        if text == "none" {
             self.no_instrument("no shim")?;
             return Ok(Node::list(Vec::new(), self.value.at));
         }
