@@ -2,6 +2,7 @@
 
 mod bad;
 mod commands;
+mod demos;
 mod hostile;
 mod instruments;
 mod notes;
