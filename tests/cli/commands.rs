@@ -101,7 +101,8 @@ fn the_printed_sum_adds_up() {
         vec!["pick", "presets/demos/pump-inch.yaml"],
     ] {
         let text = run(&words).out;
-        let lines: Vec<&str> = text.lines().skip_while(|line| !line.starts_with("How it adds up")).skip(1).collect();
+        let lines: Vec<&str> =
+            text.lines().skip_while(|line| !(line.starts_with("How ") && line.contains(" adds up "))).skip(1).collect();
         let end = lines.iter().position(|line| line.trim_start().starts_with('=')).expect("the sum has a total");
         let figure = |line: &str| line.split_whitespace().last().unwrap().replace('.', "").parse::<i64>().unwrap();
         let sum: i64 = lines[..end]

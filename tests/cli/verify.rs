@@ -93,7 +93,7 @@ fn the_change_is_said_with_its_reason() {
     let out = run(&["verify", FILE, "shims.fitted=0.30", "float.found=0.34/0.34"]).out;
     assert!(out.contains("thicker brings it to target, because thicker closes this gap"), "{out}");
     assert!(out.contains("For the record"), "{out}");
-    assert!(out.contains("shims: 0.30 in"), "{out}");
+    assert!(out.contains("shims: fitted 0.30"), "{out}");
 }
 
 #[test]

@@ -22,7 +22,8 @@ pub fn doubt(view: &View<'_>, name: &str, u_mm: f64, contributions: &[Contributi
     let mut rows: Vec<Vec<String>> =
         sorted.iter().map(|one| vec![words(one), format!("± {}", either_way(view, one.u_mm, decimals))]).collect();
     rows.push(vec![format!("together, on {name}"), format!("± {total}")]);
-    let heading = format!("\nWhere the doubt comes from ({}, 19 times in 20)\n", view.unit);
+    let of = if view.document.gaps.len() > 1 { format!(" of {name}") } else { String::new() };
+    let heading = format!("\nWhere the doubt{of} comes from ({}, 19 times in 20)\n", view.unit);
     heading + &table(&rows, &[Align::Left, Align::Point], 2)
 }
 

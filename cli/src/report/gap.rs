@@ -14,25 +14,18 @@ use super::view::View;
 /// The first line: each gap in a few words.
 #[must_use]
 pub fn headline(view: &View<'_>, report: &GapReport) -> String {
-    let all: Vec<String> =
-        report.gaps.iter().enumerate().map(|(index, gap)| in_short(view, report, index, gap)).collect();
+    let all: Vec<String> = report.gaps.iter().enumerate().map(|(index, gap)| in_short(view, index, gap)).collect();
     hanging("", &all.join("; "), view.width)
 }
 
-fn in_short(view: &View<'_>, report: &GapReport, index: usize, gap: &GapFigures) -> String {
+fn in_short(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
     // The same chain at 20 °C stands before it, so that the temperature is name enough.
     let cold = view.model.gaps[index].heat.as_ref().and_then(|heat| heat.cold);
     let follows = cold.is_some_and(|cold| cold < index);
     let figure = heat::with_figure(view, index, gap.exact.mean_mm, gap.exact.sd_mm, follows);
     if gap.is_space {
         let mut text = format!("{figure} with no shims in");
-        let wanted = view.model.gaps[index]
-            .pack_coefficients
-            .iter()
-            .zip(&report.packs)
-            .find(|(coefficient, _)| **coefficient != 0.0)
-            .and_then(|(_, pack)| pack.wanted_mm);
-        if let Some(wanted) = wanted.filter(|_| gap.target_mm.is_some()) {
+        if let Some(wanted) = gap.wanted_mm {
             let thickness = view.length(wanted, view.decimals(gap.exact.sd_mm));
             let target = gap.target_mm.map_or(String::new(), |target| {
                 let written =

@@ -219,11 +219,12 @@ fn set(view: &View<'_>, written: &Written, terms: &[Term]) -> String {
         rows.push(vec!["".into(), format!("that is {} of preload", to_place(-total, decimals))]);
     }
     // What was typed is shown as typed, which is not the unit of the answer where another one was asked for.
-    let typed_in =
-        if unit == view.document.unit { String::new() } else { format!("; typed in {}", view.document.unit) };
+    let typed_in = if unit == view.document.unit { String::new() } else { "; beside them as typed".to_owned() };
+    // Where there are several gaps, each sum says whose it is.
+    let it = if view.document.gaps.len() > 1 { written.name.as_str() } else { "it" };
     let shortened: Vec<Vec<String>> = rows.into_iter().map(|row| fit(row, view.width)).collect();
     format!(
-        "\nHow it adds up ({unit}{typed_in})\n{}",
+        "\nHow {it} adds up ({unit}{typed_in})\n{}",
         table(&shortened, &[Align::Left, Align::Left, Align::Left, Align::Point], 2)
     )
 }

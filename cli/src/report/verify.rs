@@ -254,7 +254,7 @@ fn record(view: &View<'_>, report: &VerifyReport) -> String {
     for pack in &view.model.packs {
         if pack.fitted.is_some() {
             lines.push(format!(
-                "{}: {} in",
+                "{}: fitted {}",
                 pack.name,
                 if pack.fitted_labels.is_empty() { "none".to_owned() } else { pack.fitted_labels.join(" + ") }
             ));

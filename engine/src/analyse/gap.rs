@@ -54,6 +54,9 @@ pub struct GapFigures {
     pub accept_mm: (Option<f64>, Option<f64>),
     /// The mean of the target, in millimetres.
     pub target_mm: Option<f64>,
+    /// The thickness of its pack that brings it to target, in millimetres; none where it has no target or another
+    /// number of packs than one.
+    pub wanted_mm: Option<f64>,
     /// The verdict.
     pub verdict: Option<Verdict>,
     /// Where the expected value stands to the band.
@@ -241,6 +244,7 @@ fn figures(
         nominal_mm: form.nominal_mm(columns),
         accept_mm: (low, high),
         target_mm: gap.target.as_ref().map(|target| target.mean_mm(columns)),
+        wanted_mm: (0..model.packs.len()).find_map(|pack| wanted_mm(model, gap, pack)),
         verdict,
         by_number: (gap.has_band() && !space).then(|| judge.by_number(0.0)),
         measured,
