@@ -27,9 +27,9 @@ pub enum Command {
     /// What the gaps will be, and how sure that is
     Gap(Gap),
     /// Which shims to fit
-    Pick(Pick),
+    Pick(Ask),
     /// Does the fitted gap, as read, agree with the sum, and what to change
-    Verify(Verify),
+    Verify(Ask),
     /// The ready-made stacks: list them, read one, or fill one in
     Preset(Preset),
 }
@@ -92,23 +92,9 @@ pub struct Gap {
     pub guard: bool,
 }
 
-/// `pick`.
+/// `pick` and `verify`.
 #[derive(Debug, clap::Args)]
-pub struct Pick {
-    /// What to work on.
-    #[arg(value_name = "STACK", value_parser = stack_parser(), help = STACK_HELP)]
-    pub stack: Stack,
-    /// What was measured, or is wanted.
-    #[arg(value_name = "NAME=VALUE", help = VALUES_HELP)]
-    pub values: Vec<Assignment>,
-    /// Options that other commands have too.
-    #[command(flatten)]
-    pub common: Common,
-}
-
-/// `verify`.
-#[derive(Debug, clap::Args)]
-pub struct Verify {
+pub struct Ask {
     /// What to work on.
     #[arg(value_name = "STACK", value_parser = stack_parser(), help = STACK_HELP)]
     pub stack: Stack,

@@ -66,12 +66,7 @@ pub fn text(view: &View<'_>, report: &GapReport, notes: &[Diagnostic], drawn: Op
     {
         text.push_str(&format!("\nall in band at once: {}\n", super::odds::chance(joint)));
     }
-    let other = view.notes(notes);
-    if !other.is_empty() {
-        text.push('\n');
-        text.push_str(&other);
-    }
-    text.push_str(&view.list("Take care", &view.document.cautions, false));
+    text.push_str(&view.ending(notes));
     text
 }
 
@@ -91,7 +86,7 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     if let Some(settle) = &gap.settle {
         text.push_str(&settle::sentence(view, None, settle));
     }
-    text.push_str(&spots(view, index, gap));
+    text.push_str(&view.spots(&view.model.gaps[index], gap.exact.mean_mm, gap.exact.sd_mm));
     if let Some(comparison) = &gap.comparison {
         text.push_str(&compared(view, comparison));
     }
@@ -102,25 +97,6 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, &gap.contributions));
     text.push_str("\nFigures\n");
     text.push_str(&of_gap(view, gap, drawn));
-    text
-}
-
-fn spots(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
-    let places = view.decimals(gap.exact.sd_mm);
-    let mut text = String::new();
-    for face in &view.model.gaps[index].not_flat {
-        let at = |change: f64| view.length(gap.exact.mean_mm + change, places);
-        let line = format!(
-            "{} with {} as it reads at {}: {}; as it reads at {}: {}. Dress the face or find the burr, then read again",
-            gap.name,
-            face.dimension,
-            face.least.0,
-            at(face.least.1),
-            face.most.0,
-            at(face.most.1)
-        );
-        text.push_str(&hanging("mind: ", &line, view.width));
-    }
     text
 }
 

@@ -37,7 +37,9 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
     }
     text.push_str(&view.mind(notes));
     text.push_str(&not_sure(view, pick));
-    text.push_str(&not_flat(view, pick));
+    for (gap, expected) in view.model.gaps.iter().zip(&pick.gaps) {
+        text.push_str(&view.spots(gap, expected.expected_mm, expected.u_mm));
+    }
     let packs = pack_terms(view, pick);
     for (index, gap) in view.model.gaps.iter().enumerate() {
         if gap.is_judged() || is_shown(view, pick, index) || pick.gaps.len() == 1 {
@@ -166,28 +168,6 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
     for (gap, settle) in pick.gaps.iter().zip(&pick.settle) {
         if let Some(settle) = settle {
             text.push_str(&settle::sentence(view, several.then_some(gap.name.as_str()), settle));
-        }
-    }
-    text
-}
-
-/// On a face that is not flat the answer is worked at both spots.
-fn not_flat(view: &View<'_>, pick: &Pick) -> String {
-    let mut text = String::new();
-    for (gap, expected) in view.model.gaps.iter().zip(&pick.gaps) {
-        let places = view.decimals(expected.u_mm);
-        for face in &gap.not_flat {
-            let at = |change: f64| view.length(expected.expected_mm + change, places);
-            let line = format!(
-                "{} with {} as it reads at {}: {}; as it reads at {}: {}. Dress the face or find the burr, then read again",
-                expected.name,
-                face.dimension,
-                face.least.0,
-                at(face.least.1),
-                face.most.0,
-                at(face.most.1)
-            );
-            text.push_str(&hanging("mind: ", &line, view.width));
         }
     }
     text

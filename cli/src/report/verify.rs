@@ -110,12 +110,7 @@ pub fn text(view: &View<'_>, report: &VerifyReport, notes: &[Diagnostic]) -> Str
             text.push_str(&table(&[row], &[], 2));
         }
     }
-    let other = view.notes(notes);
-    if !other.is_empty() {
-        text.push('\n');
-        text.push_str(&other);
-    }
-    text.push_str(&view.list("Take care", &view.document.cautions, false));
+    text.push_str(&view.ending(notes));
     text
 }
 

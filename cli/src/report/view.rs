@@ -4,7 +4,7 @@ use shimwright_engine::analyse::{ByNumber, Chances, Verdict};
 use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 use shimwright_engine::document::resolved::{Document, Gap as Written, Linear, Readings};
 use shimwright_engine::length::Unit;
-use shimwright_engine::model::{Model, Origin};
+use shimwright_engine::model::{Face, Gap, Model, Origin};
 use shimwright_engine::select::{Choice, Shim};
 
 use super::number::{decimals_as_typed, figures, to_place, usual_decimals};
@@ -196,6 +196,25 @@ impl View<'_> {
         }
     }
 
+    /// On a face that is not flat the answer is worked at both spots: the gap as it would be at each.
+    #[must_use]
+    pub fn spots(&self, gap: &Gap, expected_mm: f64, u_mm: f64) -> String {
+        let at = |change: f64| self.value(expected_mm + change, u_mm);
+        let one = |face: &Face| {
+            let line = format!(
+                "{} with {} as it reads at {}: {}; as it reads at {}: {}. Dress the face or find the burr, then read again",
+                gap.name,
+                face.dimension,
+                face.least.0,
+                at(face.least.1),
+                face.most.0,
+                at(face.most.1)
+            );
+            hanging("mind: ", &line, self.width)
+        };
+        gap.not_flat.iter().map(one).collect()
+    }
+
     /// A word on a tail of production that rests on the law far beyond the drawing's own limits.
     #[must_use]
     pub fn law_tail(&self, chances: &Chances, measured: bool) -> String {
@@ -224,6 +243,14 @@ impl View<'_> {
             None => note.message.clone(),
         };
         notes.map(|note| hanging(lead, &sentence(note), self.width)).collect()
+    }
+
+    /// What ends an answer in words: the notes that were not said first, and the cautions.
+    #[must_use]
+    pub fn ending(&self, notes: &[Diagnostic]) -> String {
+        let other = self.notes(notes);
+        let before = if other.is_empty() { String::new() } else { format!("\n{other}") };
+        before + &self.list("Take care", &self.document.cautions, false)
     }
 
     /// A heading and numbered or dashed sentences under it; empty where there are none.

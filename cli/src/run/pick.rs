@@ -5,7 +5,7 @@ use shimwright_engine::document::resolved::{Document, Gap};
 use shimwright_engine::select::{PickError, PickOptions, pick as choose};
 
 use super::{Job, at_gap, of_analysis, stop, width};
-use crate::args::Pick;
+use crate::args::Ask;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::report::{answer_json, json, pick as words};
 use crate::terminal::Terminal;
@@ -14,7 +14,7 @@ use crate::terminal::Terminal;
 ///
 /// # Errors
 /// What is wrong with the document, or that the answer could not be computed or written.
-pub fn pick(args: &Pick, terminal: &mut Terminal) -> Result<Outcome, Stop> {
+pub fn pick(args: &Ask, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let common = &args.common;
     let job = Job::new(&args.stack, &args.values, common)?;
     let answer = match choose(&job.model, &PickOptions { confidence: job.confidence }) {

@@ -4,7 +4,7 @@ use shimwright_engine::analyse::verify as check;
 use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 
 use super::{Job, at_gap, not_computed, stop, width};
-use crate::args::Verify;
+use crate::args::Ask;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::report::{json, verify as words, verify_json};
 use crate::terminal::Terminal;
@@ -13,7 +13,7 @@ use crate::terminal::Terminal;
 ///
 /// # Errors
 /// What is wrong with the document, that no gap was read, or that the answer could not be computed or written.
-pub fn verify(args: &Verify, terminal: &mut Terminal) -> Result<Outcome, Stop> {
+pub fn verify(args: &Ask, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let common = &args.common;
     let job = Job::new(&args.stack, &args.values, common)?;
     if job.model.gaps.iter().all(|gap| gap.found.is_none()) {
