@@ -134,7 +134,8 @@ mod tests {
     use crate::analyse::Confidence;
     use crate::document::{load, source::Sources};
     use crate::model::build;
-    use crate::select::search::{Stock, own_rules};
+    use crate::select::candidates::Stock;
+    use crate::select::search::own_rules;
 
     /// The sizes of the leaders of the packs that are 0.50 mm thick, in micrometres, for a kit.
     fn leaders(kit: &str) -> Vec<Vec<i64>> {

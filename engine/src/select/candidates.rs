@@ -8,6 +8,15 @@ pub const MOST_CANDIDATES: usize = 300_000;
 /// More sizes than this are not tried on the way to them.
 const MOST_STEPS: usize = 4_000_000;
 
+/// Where shims may come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Stock {
+    /// The box, and what is fitted.
+    Box,
+    /// Any size of the kit, as many as wanted.
+    Bought,
+}
+
 /// A pack: how many of each item, those that are used only.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Candidate {

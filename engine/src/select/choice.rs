@@ -1,8 +1,7 @@
 //! A pack as an answer shows it, and what a gap will be with it.
 
-use super::candidates::Candidate;
+use super::candidates::{Candidate, Stock};
 use super::chooser::Chooser;
-use super::search::Stock;
 use crate::analyse::{ByNumber, Chances, ColdFigures, Contribution, Verdict};
 use crate::length::on_grid;
 use crate::model::{Basis, Item, Origin, PackForm};

@@ -4,8 +4,8 @@
 use std::collections::HashMap;
 
 use super::PickError;
+use super::candidates::Stock;
 use super::choice::Expected;
-use super::search::Stock;
 use crate::analyse::{AnalyseError, ColdFigures, Confidence, Judge, Verdict, contributions};
 use crate::document::resolved::Lean;
 use crate::length::{from_grid_mm, on_grid};

@@ -3,9 +3,8 @@
 use std::collections::hash_map::Entry;
 
 use super::PickError;
-use super::candidates::Candidate;
+use super::candidates::{Candidate, Stock};
 use super::chooser::{Chooser, scaled};
-use super::search::Stock;
 use crate::analyse::{AnalyseError, Judge, Verdict};
 use crate::length::on_grid;
 use crate::model::{Form, Gap};

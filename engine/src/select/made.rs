@@ -3,8 +3,8 @@
 use std::iter::repeat_n;
 
 use super::PickError;
+use super::candidates::Stock;
 use super::chooser::Chooser;
-use super::search::Stock;
 use crate::analyse::{AnalyseError, Judge};
 use crate::length::on_grid;
 use crate::model::PackForm;

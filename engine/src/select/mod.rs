@@ -23,8 +23,8 @@ pub use choice::{Choice, Expected, Shim};
 pub use made::{Make, Wanted};
 pub use why::{Rule, Ruled};
 
+use candidates::Stock;
 use chooser::Chooser;
-use search::Stock;
 
 /// What is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

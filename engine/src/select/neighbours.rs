@@ -1,9 +1,9 @@
 //! What else there is: the next thinner and thicker packs, and what a bought shim would do.
 
-use super::candidates::Candidate;
+use super::candidates::{Candidate, Stock};
 use super::chooser::Chooser;
 use super::order::among_equals;
-use super::search::{self, Stock, own_rules, too_many};
+use super::search::{self, own_rules, too_many};
 use super::{Alternative, AlternativeRole, PickError};
 use crate::analyse::Verdict;
 use crate::length::on_grid;

@@ -2,9 +2,8 @@
 
 use std::cmp::{Ordering, Reverse};
 
-use super::candidates::{Candidate, Rules};
+use super::candidates::{Candidate, Rules, Stock};
 use super::chooser::Chooser;
-use super::search::Stock;
 use crate::document::resolved::Lean;
 use crate::length::on_grid;
 use crate::model::{Item, Origin};

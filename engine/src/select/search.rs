@@ -6,22 +6,13 @@
 
 use super::PickError;
 use super::alike::Alike;
-use super::candidates::{Candidate, Rules, times};
+use super::candidates::{Candidate, Rules, Stock, times};
 use super::chooser::Chooser;
 use super::judgement::Judged;
 use super::order::key;
 use crate::analyse::Verdict;
 use crate::length::on_grid;
 use crate::model::Form;
-
-/// Where shims may come from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Stock {
-    /// The box, and what is fitted.
-    Box,
-    /// Any size of the kit, as many as wanted.
-    Bought,
-}
 
 /// The first window reaches this far from the target.
 const FIRST_WINDOW_MM: f64 = 0.02;

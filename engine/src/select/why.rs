@@ -1,10 +1,10 @@
 //! Why the rest was refused: what each rule cost, and why nothing could be chosen at all.
 
 use super::PickError;
-use super::candidates::{Candidate, Rules};
+use super::candidates::{Candidate, Rules, Stock};
 use super::choice::{Choice, Expected};
 use super::chooser::Chooser;
-use super::search::{self, Stock, own_rules};
+use super::search::{self, own_rules};
 use crate::analyse::Verdict;
 use crate::document::resolved::slip_of;
 
