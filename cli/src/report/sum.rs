@@ -9,7 +9,7 @@ use shimwright_engine::select::Choice;
 use shimwright_engine::standards::material::{Expansion, REFERENCE_CELSIUS};
 
 use super::number::{decimals_as_typed, to_place, usual_decimals};
-use super::text::{Align, table};
+use super::text::{Align, columns_of, table};
 use super::view::View;
 
 /// A pack in a sum: what is shown for it, and its thickness.
@@ -222,23 +222,25 @@ fn set(view: &View<'_>, written: &Written, terms: &[Term]) -> String {
     let typed_in = if unit == view.document.unit { String::new() } else { "; beside them as typed".to_owned() };
     // Where there are several gaps, each sum says whose it is.
     let it = if view.document.gaps.len() > 1 { written.name.as_str() } else { "it" };
-    let shortened: Vec<Vec<String>> = rows.into_iter().map(|row| fit(row, view.width)).collect();
+    fit(&mut rows, view.width);
     format!(
         "\nHow {it} adds up ({unit}{typed_in})\n{}",
-        table(&shortened, &[Align::Left, Align::Left, Align::Left, Align::Point], 2)
+        table(&rows, &[Align::Left, Align::Left, Align::Left, Align::Point], 2)
     )
 }
 
 /// Typed text that would push the figures off the screen is cut; the document has the whole of it.
-fn fit(mut row: Vec<String>, width: usize) -> Vec<String> {
-    let most = width.saturating_sub(46).max(12);
-    if let Some(typed) = row.get_mut(2)
-        && super::text::columns_of(typed) > most
-    {
-        let kept: String = typed.chars().take(most - 3).collect();
-        *typed = format!("{kept}...");
+fn fit(rows: &mut [Vec<String>], width: usize) {
+    let widest = |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|cell| columns_of(cell)).max();
+    // The indent, the sign and the gaps between columns take nine more.
+    let others = widest(1).unwrap_or(0) + widest(3).unwrap_or(0) + 9;
+    let most = width.saturating_sub(others).max(12);
+    for typed in rows.iter_mut().filter_map(|row| row.get_mut(2)) {
+        if columns_of(typed) > most {
+            let kept: String = typed.chars().take(most - 3).collect();
+            *typed = format!("{kept}...");
+        }
     }
-    row
 }
 
 fn play_name(written: &Written) -> String {
