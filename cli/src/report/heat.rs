@@ -13,10 +13,14 @@ use super::view::View;
 #[must_use]
 pub fn with_figure(view: &View<'_>, index: usize, mm: f64, u_mm: f64, follows: bool) -> String {
     let gap = &view.model.gaps[index];
-    let Some(heat) = &gap.heat else { return format!("{} {}", gap.name, view.value(mm, u_mm)) };
-    let at = format!("at {} °C", shortest(heat.celsius));
-    let name = if follows { at } else { format!("{} {at}", gap.name) };
     let places = view.decimals(u_mm);
+    let name = match &gap.heat {
+        Some(heat) if follows => format!("at {} °C", shortest(heat.celsius)),
+        Some(heat) => format!("{} at {} °C", gap.name, shortest(heat.celsius)),
+        // A negative preload is read as a slip of the sign; a negative play is what the pencil gives.
+        None if gap.preload => gap.name.clone(),
+        None => return format!("{} {}", gap.name, view.length(mm, places)),
+    };
     let amount = view.length(mm.abs(), places);
     let is_nothing = amount.bytes().all(|byte| matches!(byte, b'0' | b'.'));
     if mm >= 0.0 || is_nothing {
