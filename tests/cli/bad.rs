@@ -33,8 +33,6 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::Contradicts, "a note, in notes.rs"),
     (Code::Unjudged, "a note, in notes.rs"),
     (Code::Unused, "a note, in notes.rs"),
-    (Code::Disagrees, "said by no command of this version"),
-    (Code::Agrees, "said by no command of this version"),
     (Code::Tail, "said by no command of this version"),
 ];
 

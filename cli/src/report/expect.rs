@@ -54,9 +54,7 @@ fn named(view: &View<'_>, index: usize, gap: &Expected, follows: bool) -> String
 pub fn expectation(view: &View<'_>, index: usize, gap: &Expected, follows: bool) -> String {
     let mut text = named(view, index, gap, follows);
     if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
-        let miss = gap
-            .misses_by_mm()
-            .map_or(String::new(), |miss| format!(" by {}", view.length(miss, view.decimals(gap.u_mm).max(2))));
+        let miss = view.miss(gap.misses_by_mm(), gap.u_mm);
         if view.model.gaps[index].not_flat.is_empty() {
             text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured, &miss)));
         } else {

@@ -1,6 +1,6 @@
 //! The answer of `gap` in words.
 
-use shimwright_engine::analyse::{ByNumber, Comparison, GapFigures, GapReport};
+use shimwright_engine::analyse::{Comparison, GapFigures, GapReport};
 use shimwright_engine::document::diagnostic::Diagnostic;
 
 use super::doubt::doubt;
@@ -38,12 +38,7 @@ fn in_short(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
     }
     let mut text = figure;
     if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.exact.chances) {
-        let outside = match (number, gap.accept_mm) {
-            (ByNumber::Below, (Some(low), _)) => low - gap.exact.mean_mm,
-            (ByNumber::Above, (_, Some(high))) => gap.exact.mean_mm - high,
-            _ => 0.0,
-        };
-        let miss = format!(" by {}", view.length(outside, view.decimals(gap.exact.sd_mm).max(2)));
+        let miss = view.miss(number.misses_by_mm(gap.exact.mean_mm, gap.accept_mm), gap.exact.sd_mm);
         text.push_str(&format!(", {}", view.sure(verdict, number, chances, gap.measured, &miss)));
     }
     text

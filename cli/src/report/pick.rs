@@ -104,6 +104,11 @@ fn under_headline(view: &View<'_>, pick: &Pick, index: usize, gap: &Expected) ->
     hanging("  ", &line, view.width) + &tail + &heat::wanted_cold(view, index, gap.u_mm, gap.cold.as_ref())
 }
 
+/// The decimal place of thicknesses: that of the gap in most doubt.
+fn places(view: &View<'_>, pick: &Pick) -> i32 {
+    view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max))
+}
+
 /// What would help where the answer is not sure.
 fn not_sure(view: &View<'_>, pick: &Pick) -> String {
     let mut text = String::new();
@@ -122,7 +127,7 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
     if let Some(make) = &pick.make
         && pick.misses_by_mm.is_some()
     {
-        let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+        let places = places(view, pick);
         let beside =
             if make.beside.is_empty() { String::new() } else { format!(", to go with {}", make.beside.join(" + ")) };
         let by = if make.sure { "" } else { " by the number" };
@@ -136,7 +141,7 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
     } else if pick.wanted.none_serves {
         text.push_str(&hanging("", "no one thickness serves all of these gaps: they want different ones", view.width));
     } else if pick.make.is_none() && pick.misses_by_mm.is_some() && pick.wanted.thickness_mm <= 0.0 {
-        let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+        let places = places(view, pick);
         let line = format!(
             "no shim can do it: the gap wants {} less than no shims at all",
             view.length(-pick.wanted.thickness_mm, places)
@@ -154,7 +159,7 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
         } else if best < pick.confidence.probability() {
             format!("no thickness can make it sure, {} at best", almost(best))
         } else if let Some(make) = &pick.make {
-            let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+            let places = places(view, pick);
             let (low, high) = (view.length(make.low_mm, places), view.length(make.high_mm, places));
             format!("a shim made {low} to {high} thick would make it sure ({})", almost(best))
         } else {
@@ -176,7 +181,7 @@ fn not_sure(view: &View<'_>, pick: &Pick) -> String {
 /// What is next to the pack, and what was ruled out.
 fn beside(view: &View<'_>, pick: &Pick) -> String {
     let wanted = &pick.wanted;
-    let places = view.decimals(pick.gaps.iter().map(|gap| gap.u_mm).fold(0.0, f64::max));
+    let places = places(view, pick);
     let mut line = format!("wanted {}", view.length(wanted.thickness_mm, places));
     if wanted.none_serves {
         line = "no one thickness keeps all of these gaps in band".to_owned();

@@ -54,9 +54,7 @@ fn in_short(view: &View<'_>, index: usize, gap: &Verified) -> String {
                 text.push_str(" of preload");
             }
             if let (Some(verdict), Some(number), Some(chances)) = (gap.verdict, gap.by_number, &gap.chances) {
-                let (low, high) = gap.accept_mm;
-                let off = low.map_or(0.0, |low| low - value).max(high.map_or(0.0, |high| value - high));
-                let miss = if off > 0.0 { format!(" by {}", view.length(off, places.max(2))) } else { String::new() };
+                let miss = view.miss(number.misses_by_mm(value, gap.accept_mm), u);
                 text.push_str(&format!(", {}", view.sure(verdict, number, chances, true, &miss)));
             }
             text

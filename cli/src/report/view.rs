@@ -180,6 +180,12 @@ impl View<'_> {
         shims.iter().map(one).collect::<Vec<_>>().join(" + ")
     }
 
+    /// By how much a number is outside its band, in words; empty where it is in.
+    #[must_use]
+    pub fn miss(&self, miss_mm: Option<f64>, u_mm: f64) -> String {
+        miss_mm.map_or(String::new(), |miss| format!(" by {}", self.length(miss, self.decimals(u_mm).max(2))))
+    }
+
     /// How sure a verdict is, in words. `miss` is by how much the number is outside the band, in words.
     #[must_use]
     pub fn sure(&self, verdict: Verdict, number: ByNumber, chances: &Chances, measured: bool, miss: &str) -> String {

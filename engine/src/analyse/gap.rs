@@ -4,7 +4,7 @@ use super::AnalyseError;
 use super::contribution::{Contribution, contributions, effective_freedom};
 use super::guard::{Guard, guard};
 use super::heat::ColdFigures;
-use super::judge::{Chances, Judge};
+use super::judge::{Chances, Judge, verdict_on};
 use super::monte_carlo::{MonteCarlo, MonteCarloOptions, draw};
 use super::root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 use super::settle::{Settle, settle};
@@ -217,15 +217,11 @@ fn figures(
 ) -> Result<GapFigures, AnalyseError> {
     let gap = &model.gaps[index];
     let columns = &model.columns;
-    let judge = Judge::new(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
+    let judge = Judge::new(form, gap, columns)?;
     let distribution = judge.distribution();
     let measured = form.is_measured(columns);
     let chances = (gap.has_band() && !space).then(|| judge.at(0.0));
-    let verdict = chances.map(|chances| {
-        let verdict = options.confidence.judge(chances.within, measured);
-        // On a face that is not flat no answer is sure.
-        if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
-    });
+    let verdict = chances.map(|chances| verdict_on(gap, form, columns, chances.within, options.confidence));
     let (low, high) = judge.band_mm();
     let sd = distribution.sd_mm();
     let mean = distribution.mean_mm();

@@ -1,8 +1,9 @@
 //! The probability of being in the band, its ends being in doubt too.
 
+use super::AnalyseError;
 use super::exact::{Exact, ExactError, Probability};
 use super::terms::exact_of;
-use super::verdict::{ByNumber, by_number};
+use super::verdict::{ByNumber, Confidence, Verdict, by_number};
 use crate::model::{Column, Form, Gap};
 
 /// A gap's distribution against its band, asked at any shift of the gap: the distribution does not depend on how
@@ -43,7 +44,11 @@ impl Judge {
     ///
     /// # Errors
     /// A term without variance, or a figure that is not finite.
-    pub fn new(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, ExactError> {
+    pub fn new(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, AnalyseError> {
+        Self::prepare(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })
+    }
+
+    fn prepare(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, ExactError> {
         let end = |end: &Option<Form>| match end {
             None => Ok(None),
             Some(end) if end.is_random(columns) => {
@@ -101,4 +106,11 @@ impl Judge {
     pub fn by_number(&self, shift_mm: f64) -> ByNumber {
         by_number(self.gap.mean_mm() + shift_mm, self.low_mm, self.high_mm)
     }
+}
+
+/// The verdict on a gap whose form is in band with probability `within`. On a face that is not flat no answer is sure.
+#[must_use]
+pub fn verdict_on(gap: &Gap, form: &Form, columns: &[Column], within: f64, confidence: Confidence) -> Verdict {
+    let verdict = confidence.judge(within, form.is_measured(columns));
+    if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
 }

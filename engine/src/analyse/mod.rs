@@ -20,7 +20,7 @@ pub use contribution::{Contribution, ContributionKind, contributions, effective_
 pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
 pub use guard::{Guard, Limits};
 pub use heat::ColdFigures;
-pub use judge::{Chances, Judge};
+pub use judge::{Chances, Judge, verdict_on};
 pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 pub use settle::{MOST_READINGS, Rest, Settle, Step, Way, settle};
 pub use suspects::{Slip, Suspect};

@@ -4,7 +4,6 @@
 mod instruments;
 
 use super::AnalyseError;
-use super::exact::ExactError;
 use super::judge::Judge;
 use super::verdict::{Confidence, Verdict};
 use crate::model::{Column, ColumnKind, Form, Model, Reread};
@@ -87,7 +86,7 @@ pub fn settle(
         return Ok(None);
     }
     let search = Search { model: model.bare(), index, confidence, form_of };
-    search.run().map_err(|fault| AnalyseError::Exact { gap: model.gaps[index].name.clone(), fault })
+    search.run()
 }
 
 struct Search<'a> {
@@ -101,7 +100,7 @@ struct Search<'a> {
 type Hit = (Vec<Reread>, f64);
 
 impl Search<'_> {
-    fn run(&self) -> Result<Option<Settle>, ExactError> {
+    fn run(&self) -> Result<Option<Settle>, AnalyseError> {
         let Some(form) = (self.form_of)(&self.model) else { return Ok(None) };
         let read = self.read(&form);
         let Some(&greatest) = read.first() else { return Ok(None) };
@@ -159,7 +158,7 @@ impl Search<'_> {
     }
 
     /// The probability of being in band; none where the gap has no form there.
-    fn within(&self, model: &Model) -> Result<Option<f64>, ExactError> {
+    fn within(&self, model: &Model) -> Result<Option<f64>, AnalyseError> {
         let Some(form) = (self.form_of)(model) else { return Ok(None) };
         Judge::new(&form, &model.gaps[self.index], &model.columns).map(|judge| Some(judge.at(0.0).within))
     }
@@ -169,7 +168,7 @@ impl Search<'_> {
     }
 
     /// The probability after other readings, where it settles the gap.
-    fn after(&self, changes: &[Reread]) -> Result<Option<f64>, ExactError> {
+    fn after(&self, changes: &[Reread]) -> Result<Option<f64>, AnalyseError> {
         // Readings that make no usable law settle nothing.
         let Ok(Some(model)) = self.model.reread(changes) else { return Ok(None) };
         Ok(self.within(&model)?.filter(|&within| self.settled(Some(within))))
@@ -183,7 +182,7 @@ impl Search<'_> {
     }
 
     /// The fewest more readings of one of these values, each with the instrument beside it.
-    fn fewest(&self, ways: &[(usize, Option<usize>)]) -> Result<Option<Hit>, ExactError> {
+    fn fewest(&self, ways: &[(usize, Option<usize>)]) -> Result<Option<Hit>, AnalyseError> {
         let change = |way: (usize, Option<usize>), more: usize| Reread { column: way.0, more, instrument: way.1 };
         let mut able = Vec::new();
         for &way in ways {
@@ -209,7 +208,7 @@ impl Search<'_> {
     }
 
     /// Another instrument for one value: one that is in use before others, the coarsest first.
-    fn one_instrument(&self, worth: &[usize], tools: &Tools) -> Result<Option<Hit>, ExactError> {
+    fn one_instrument(&self, worth: &[usize], tools: &Tools) -> Result<Option<Hit>, AnalyseError> {
         let mut best: Option<(Rank, Hit)> = None;
         for &column in worth {
             for instrument in tools.finer(&self.model, column) {
@@ -226,7 +225,7 @@ impl Search<'_> {
         Ok(best.map(|(_, hit)| hit))
     }
 
-    fn two_instruments(&self, first: usize, second: usize, tools: &Tools) -> Result<Option<Hit>, ExactError> {
+    fn two_instruments(&self, first: usize, second: usize, tools: &Tools) -> Result<Option<Hit>, AnalyseError> {
         for one in tools.finer(&self.model, first) {
             for other in tools.finer(&self.model, second) {
                 let changes = vec![

@@ -100,6 +100,16 @@ pub enum ByNumber {
 }
 
 impl ByNumber {
+    /// By how much a value is outside the band, in millimetres; none where it is in. The ends are the band's.
+    #[must_use]
+    pub fn misses_by_mm(self, value_mm: f64, accept_mm: (Option<f64>, Option<f64>)) -> Option<f64> {
+        match (self, accept_mm) {
+            (ByNumber::Below, (Some(low), _)) => Some(low - value_mm),
+            (ByNumber::Above, (_, Some(high))) => Some(value_mm - high),
+            _ => None,
+        }
+    }
+
     /// Where it is, in words of the bench.
     #[must_use]
     pub fn side(self) -> &'static str {

@@ -6,7 +6,7 @@ use nalgebra::DMatrix;
 
 use super::AnalyseError;
 use super::gap::{Comparison, is_space};
-use super::judge::{Chances, Judge};
+use super::judge::{Chances, Judge, verdict_on};
 use super::settle::{Settle, settle};
 use super::suspects::{Slip, Suspect, slips, suspects};
 use super::verdict::{ByNumber, Confidence, Verdict};
@@ -190,16 +190,13 @@ fn verified(
     let comparison = estimates.comparisons[index].as_ref();
     let (form, rests_on) = &estimates.values[index];
     let columns = &model.columns;
-    let judge = Judge::new(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
+    let judge = Judge::new(form, gap, columns)?;
     let distribution = judge.distribution();
     let (mean, sd) = (distribution.mean_mm(), distribution.sd_mm());
     // The space that a pack is to fill is no gap yet.
     let judged = gap.has_band() && (gap.found.is_some() || !is_space(model, gap));
     let chances = judged.then(|| judge.at(0.0));
-    let verdict = chances.map(|chances| {
-        let verdict = confidence.judge(chances.within, form.is_measured(columns));
-        if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
-    });
+    let verdict = chances.map(|chances| verdict_on(gap, form, columns, chances.within, confidence));
     let with_u = |form: &Form| (form.mean_mm(columns), form.variance_mm2(columns).map_or(0.0, f64::sqrt));
     let difference = gap.found.as_ref().filter(|_| gap.has_dimensions).map(|found| found.form.plus(predicted, -1.0));
     let agrees = estimates.agrees(index);

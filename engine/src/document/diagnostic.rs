@@ -247,8 +247,6 @@ codes! {
     Swapped = "swapped": "The readings of two dimensions seem to have changed places.";
     Contradicts = "contradicts": "Readings and drawing do not agree.";
     Unjudged = "unjudged": "A gap has nothing to be judged by.";
-    Disagrees = "disagrees": "The reading and the sum of the parts do not agree.";
-    Agrees = "agrees": "The reading and the sum of the parts, side by side.";
     Unused = "unused": "Something in the document is used by nothing.";
     Tail = "law-tail": "The figure rests on the law far beyond the drawing's limits.";
 }

@@ -65,11 +65,7 @@ impl Expected {
     /// By how much the expected gap is outside its band, in millimetres; none where it is in or has none.
     #[must_use]
     pub fn misses_by_mm(&self) -> Option<f64> {
-        match (self.by_number?, self.accept_mm) {
-            (ByNumber::Below, (Some(low), _)) => Some(low - self.expected_mm),
-            (ByNumber::Above, (_, Some(high))) => Some(self.expected_mm - high),
-            _ => None,
-        }
+        self.by_number?.misses_by_mm(self.expected_mm, self.accept_mm)
     }
 }
 

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use super::PickError;
 use super::candidates::Stock;
 use super::choice::Expected;
-use crate::analyse::{AnalyseError, ColdFigures, Confidence, Judge, Verdict, contributions};
+use crate::analyse::{ColdFigures, Confidence, Judge, Verdict, contributions, verdict_on};
 use crate::document::resolved::Lean;
 use crate::length::{from_grid_mm, on_grid};
 use crate::model::{ColumnKind, Form, Gap, Item, Model, PackForm};
@@ -124,8 +124,7 @@ impl<'a> Chooser<'a> {
     }
 
     pub(super) fn verdict_on(&self, gap: &Gap, whole: &Form, within: f64) -> Verdict {
-        let verdict = self.confidence.judge(within, whole.is_measured(&self.model.columns));
-        if gap.not_flat.is_empty() { verdict } else { verdict.worse(Verdict::CannotTell) }
+        verdict_on(gap, whole, &self.model.columns, within, self.confidence)
     }
 
     /// What every gap of the model will be with a pack, and the worst verdict.
@@ -134,8 +133,7 @@ impl<'a> Chooser<'a> {
         let mut all = Vec::with_capacity(self.model.gaps.len());
         for gap in &self.model.gaps {
             let whole = self.model.with(gap, &packs);
-            let judge = Judge::new(&whole, gap, &self.model.columns)
-                .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
+            let judge = Judge::new(&whole, gap, &self.model.columns)?;
             let distribution = judge.distribution();
             let expected_mm = distribution.mean_mm();
             let chances = gap.has_band().then(|| judge.at(0.0));

@@ -5,7 +5,7 @@ use std::collections::hash_map::Entry;
 use super::PickError;
 use super::candidates::{Candidate, Stock};
 use super::chooser::{Chooser, scaled};
-use crate::analyse::{AnalyseError, Judge, Verdict};
+use crate::analyse::{Judge, Verdict};
 use crate::length::on_grid;
 use crate::model::{Form, Gap};
 
@@ -24,7 +24,7 @@ pub(super) struct Judged {
     pub(super) verdict: Verdict,
     /// The probability of being in band, of the gap where it is lowest.
     pub(super) within: f64,
-    /// The half slack of this pack: see [`Chooser::slack`].
+    /// The distance within which packs stay level with this one.
     pub(super) slack: i64,
 }
 
@@ -107,8 +107,7 @@ impl Chooser<'_> {
                 return Err(PickError::TooMany { pack: self.model.packs[self.pack].name.clone() });
             }
             Entry::Vacant(free) => {
-                let judge = Judge::new(whole, gap, &self.model.columns)
-                    .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })?;
+                let judge = Judge::new(whole, gap, &self.model.columns)?;
                 free.insert((judge, mean))
             }
         };

@@ -5,7 +5,7 @@ use std::iter::repeat_n;
 use super::PickError;
 use super::candidates::Stock;
 use super::chooser::Chooser;
-use crate::analyse::{AnalyseError, Judge};
+use crate::analyse::Judge;
 use crate::length::on_grid;
 use crate::model::PackForm;
 
@@ -80,8 +80,7 @@ impl Ideal {
         packs[chooser.pack] = staying.clone();
         for aim in chooser.aims.iter().filter(|aim| aim.gap.has_band()) {
             let form = chooser.model.with(aim.gap, &packs);
-            let judge = Judge::new(&form, aim.gap, &chooser.model.columns)
-                .map_err(|fault| AnalyseError::Exact { gap: aim.gap.name.clone(), fault })?;
+            let judge = Judge::new(&form, aim.gap, &chooser.model.columns)?;
             scale_mm = scale_mm.max(judge.distribution().sd_mm() / aim.coefficient.abs());
             judges.push((judge, aim.coefficient));
         }
