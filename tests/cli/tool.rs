@@ -2,7 +2,7 @@
 
 use std::io::{Read, Write};
 use std::path::PathBuf;
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -30,16 +30,15 @@ pub(crate) fn run(words: &[&str]) -> Run {
 
 /// Runs the tool with a text on standard input.
 pub(crate) fn run_with(words: &[&str], input: &str) -> Run {
-    let mut child = tool()
-        .args(words)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the tool starts");
+    let mut child = start(tool().args(words));
     // A tool that refuses early may close its input; that is no fault of the test.
     drop(child.stdin.take().expect("the input is a pipe").write_all(input.as_bytes()));
     read(child.wait_with_output().expect("the tool ends"))
+}
+
+/// Starts a command whose input, answer and report are pipes to this test.
+fn start(command: &mut Command) -> Child {
+    command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the tool starts")
 }
 
 /// The longest that a run may take before it is ended.
@@ -53,13 +52,7 @@ const MEMORY: &str = "1000000";
 /// # Panics
 /// If it has not ended in time; it is ended then.
 pub(crate) fn run_bounded(words: &[&str], input: &[u8]) -> Run {
-    let mut child = bounded_in_memory()
-        .args(words)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the tool starts");
+    let mut child = start(bounded_in_memory().args(words));
     let mut to = child.stdin.take().expect("the input is a pipe");
     let mut pipes: [Box<dyn Read + Send>; 2] = [
         Box::new(child.stdout.take().expect("the answer is a pipe")),

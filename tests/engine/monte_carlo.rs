@@ -7,24 +7,13 @@
 use shimwright_engine::analyse::monte_carlo::{MonteCarlo, MonteCarloOptions};
 use shimwright_engine::analyse::{GapFigures, GapOptions, report};
 use shimwright_tests::binomial::likely;
-use shimwright_tests::{close, model_of};
+use shimwright_tests::{close, model_of, shouldered_screw};
 
 /// P(|Z| > 6.2) = 5.6e-10.
 const STANDARD_ERRORS: f64 = 6.2;
 
 fn screw(distribution: &str) -> String {
-    format!(
-        "
-unit: in
-dimensions:
-  a: {{ size: 1.750, tolerance: 0.003, distribution: {distribution} }}
-  b: {{ size: 0.750, tolerance: 0.001, distribution: {distribution} }}
-  c: {{ size: 0.120, tolerance: 0.005, distribution: {distribution} }}
-  d: {{ size: 0.875, tolerance: 0.001, distribution: {distribution} }}
-gaps:
-  w: {{ chain: a - b - c - d, accept: [0.003 in, 0.009 in] }}
-"
-    )
+    shouldered_screw(distribution, "[0.003 in, 0.009 in]")
 }
 
 const DOMINANT: &str = "

@@ -6,7 +6,7 @@
 //! normal laws at three sigma. The figures of the other laws were computed from the closed form of the sum.
 
 use shimwright_engine::analyse::{GapOptions, RootSumSquareOptions};
-use shimwright_tests::{close, gap_of, gap_with};
+use shimwright_tests::{close, gap_of, gap_with, shouldered_screw};
 
 /// An inch, by definition.
 const INCH: f64 = 25.4;
@@ -15,18 +15,7 @@ const INCH: f64 = 25.4;
 const ROUNDING_MM: f64 = 1e-13;
 
 fn stack(distribution: &str, least: &str) -> String {
-    format!(
-        "
-unit: in
-dimensions:
-  a: {{ size: 1.750, tolerance: 0.003, distribution: {distribution} }}
-  b: {{ size: 0.750, tolerance: 0.001, distribution: {distribution} }}
-  c: {{ size: 0.120, tolerance: 0.005, distribution: {distribution} }}
-  d: {{ size: 0.875, tolerance: 0.001, distribution: {distribution} }}
-gaps:
-  w: {{ chain: a - b - c - d, accept: at least {least} }}
-"
-    )
+    shouldered_screw(distribution, &format!("at least {least}"))
 }
 
 #[test]

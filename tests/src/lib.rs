@@ -67,3 +67,21 @@ fn list(faults: &document::diagnostic::Diagnostics) -> String {
 pub fn close(value: f64, expected: f64, within: f64) {
     assert!((value - expected).abs() <= within, "{value} is not {expected} within {within}");
 }
+
+/// A shouldered screw in inches, w = a − b − c − d, with one law for all four sizes; `accept` as a document says it.
+///
+/// Source: Shigley's Mechanical Engineering Design (example 1-7 in the 10th and 11th edition).
+pub fn shouldered_screw(distribution: &str, accept: &str) -> String {
+    format!(
+        "
+unit: in
+dimensions:
+  a: {{ size: 1.750, tolerance: 0.003, distribution: {distribution} }}
+  b: {{ size: 0.750, tolerance: 0.001, distribution: {distribution} }}
+  c: {{ size: 0.120, tolerance: 0.005, distribution: {distribution} }}
+  d: {{ size: 0.875, tolerance: 0.001, distribution: {distribution} }}
+gaps:
+  w: {{ chain: a - b - c - d, accept: {accept} }}
+"
+    )
+}
