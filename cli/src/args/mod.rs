@@ -54,7 +54,7 @@ impl Command {
     #[must_use]
     pub fn json(&self) -> bool {
         match self {
-            Command::Gap(gap) => gap.common.json,
+            Command::Gap(gap) => gap.ask.common.json,
             Command::Pick(pick) => pick.common.json,
             Command::Verify(verify) => verify.common.json,
             Command::Preset(preset) => match &preset.action {
@@ -69,15 +69,9 @@ impl Command {
 /// `gap`.
 #[derive(Debug, clap::Args)]
 pub struct Gap {
-    /// What to work on.
-    #[arg(value_name = "STACK", value_parser = stack_parser(), help = STACK_HELP)]
-    pub stack: Stack,
-    /// What was measured, or is wanted.
-    #[arg(value_name = "NAME=VALUE", help = VALUES_HELP)]
-    pub values: Vec<Assignment>,
-    /// Options that other commands have too.
+    /// What is asked, and of what.
     #[command(flatten)]
-    pub common: Common,
+    pub ask: Ask,
     /// Root sum square: show the spread at this many standard deviations
     #[arg(long, value_name = "K", default_value = "3", value_parser = above_zero, allow_negative_numbers = true)]
     pub coverage: f64,
@@ -92,7 +86,7 @@ pub struct Gap {
     pub guard: bool,
 }
 
-/// `pick` and `verify`.
+/// `pick` and `verify`, and what `gap` has in common with them.
 #[derive(Debug, clap::Args)]
 pub struct Ask {
     /// What to work on.

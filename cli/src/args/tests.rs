@@ -46,13 +46,13 @@ fn stacks_are_told_apart() {
 #[test]
 fn options_have_their_defaults() {
     let gap = gap("gap box.yaml");
-    let common = &gap.common;
+    let common = &gap.ask.common;
     assert_eq!((common.json, common.quiet, common.unit, common.threads, common.seed), (false, false, None, None, 1));
     assert_eq!(
         (common.confidence, common.samples, gap.coverage, gap.inflate, gap.mean_shift),
         (0.95, 1_000_000, 3.0, 1.0, 0.0)
     );
-    assert_eq!(gap.values, []);
+    assert_eq!(gap.ask.values, []);
 }
 
 #[test]
@@ -60,7 +60,7 @@ fn options_are_read() {
     let line = "gap - --json --unit thou --confidence 99% --seed 7 --threads 2 --samples 0 --coverage 2 --inflate 1.5 \
                 --mean-shift 0.25";
     let gap = gap(line);
-    let common = &gap.common;
+    let common = &gap.ask.common;
     assert_eq!((common.json, common.unit, common.seed, common.threads), (true, Some(Unit::Thou), 7, Some(2)));
     assert_eq!(
         (common.confidence, common.samples, gap.coverage, gap.inflate, gap.mean_shift),
@@ -94,7 +94,7 @@ fn confidence_takes_both_forms() {
 #[test]
 fn values_keep_what_was_typed() {
     let gap = gap("gap box.yaml float.found=-0.02 depth=53.97/53.96 --seed 2 gear=30+0.02-0.01 note=a=b empty=");
-    let pairs: Vec<(&str, &str)> = gap.values.iter().map(|one| (one.name.as_str(), one.value.as_str())).collect();
+    let pairs: Vec<(&str, &str)> = gap.ask.values.iter().map(|one| (one.name.as_str(), one.value.as_str())).collect();
     let expected =
         [("float.found", "-0.02"), ("depth", "53.97/53.96"), ("gear", "30+0.02-0.01"), ("note", "a=b"), ("empty", "")];
     assert_eq!(pairs, expected);

@@ -14,8 +14,8 @@ use crate::terminal::Terminal;
 /// # Errors
 /// What is wrong with the document, or that the answer could not be computed or written.
 pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
-    let common = &args.common;
-    let job = Job::new(&args.stack, &args.values, common)?;
+    let common = &args.ask.common;
+    let job = Job::new(&args.ask)?;
     let drawn =
         MonteCarloOptions { samples: common.samples, seed: common.seed, threads: common.threads.map(usize::from) };
     let options = GapOptions {

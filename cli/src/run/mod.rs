@@ -17,7 +17,7 @@ use shimwright_engine::document::source::Sources;
 use shimwright_engine::length::Unit;
 use shimwright_engine::model::{Model, build};
 
-use crate::args::{Assignment, Common, Stack};
+use crate::args::{Ask, Common};
 use crate::exit::Stop;
 use crate::load::{Loaded, load};
 use crate::report::view::View;
@@ -32,8 +32,9 @@ struct Job {
 }
 
 impl Job {
-    fn new(stack: &Stack, values: &[Assignment], common: &Common) -> Result<Job, Stop> {
-        let mut loaded = load(stack, values, common.instruments.as_deref())?;
+    fn new(ask: &Ask) -> Result<Job, Stop> {
+        let common = &ask.common;
+        let mut loaded = load(&ask.stack, &ask.values, common.instruments.as_deref())?;
         let (model, notes) = match build(&loaded.document) {
             Ok(built) => built,
             Err(diagnostics) => return Err(Stop::Wrong { diagnostics, sources: loaded.sources }),

@@ -16,7 +16,7 @@ use crate::terminal::Terminal;
 /// What is wrong with the document, or that the answer could not be computed or written.
 pub fn pick(args: &Ask, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let common = &args.common;
-    let job = Job::new(&args.stack, &args.values, common)?;
+    let job = Job::new(args)?;
     let answer = match choose(&job.model, &PickOptions { confidence: job.confidence }) {
         Ok(answer) => answer,
         Err(fault) => {

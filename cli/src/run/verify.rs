@@ -15,7 +15,7 @@ use crate::terminal::Terminal;
 /// What is wrong with the document, that no gap was read, or that the answer could not be computed or written.
 pub fn verify(args: &Ask, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let common = &args.common;
-    let job = Job::new(&args.stack, &args.values, common)?;
+    let job = Job::new(args)?;
     if job.model.gaps.iter().all(|gap| gap.found.is_none()) {
         return Err(not_read(job));
     }
