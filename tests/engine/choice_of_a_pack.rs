@@ -24,11 +24,11 @@ fn agrees(choice: &Choice) -> Result<(), TestCaseError> {
         (Ok(picked), Some(_)) => picked,
         (Err(PickError::NoPack { .. }), None) => return Ok(()),
         (picked, _) => {
-            return Err(TestCaseError::fail(format!("{text}\n{:?}\nbut {best:?}", picked.map(|one| one.choice))));
+            return Err(TestCaseError::fail(format!("{text}\n{:?}\nbut {best:?}", picked.map(|one| one.packs))));
         }
     };
     let best = best.expect("matched above");
-    let shims: Vec<(i64, bool)> = picked
+    let shims: Vec<(i64, bool)> = picked.packs[0]
         .choice
         .shims
         .iter()
@@ -82,7 +82,7 @@ fn the_cases_are_of_every_kind() {
 /// The shims chosen, by their labels.
 fn labels(text: &str) -> Vec<String> {
     let picked = pick(&model_of(text), &PickOptions::default()).unwrap();
-    picked.choice.shims.into_iter().map(|shim| shim.label).collect()
+    picked.packs[0].choice.shims.iter().map(|shim| shim.label.clone()).collect()
 }
 
 #[test]

@@ -39,7 +39,7 @@ kits:
 fn the_example_of_the_file_format() {
     let model = model_of(LAYSHAFT);
     let pick = pick(&model, &PickOptions::default()).unwrap();
-    let labels: Vec<&str> = pick.choice.shims.iter().map(|shim| shim.label.as_str()).collect();
+    let labels: Vec<&str> = pick.packs[0].choice.shims.iter().map(|shim| shim.label.as_str()).collect();
     assert_eq!(labels, ["0.20"]);
     assert_eq!(pick.verdict, Some(Verdict::In));
     let float = &pick.gaps[0];

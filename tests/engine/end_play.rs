@@ -31,13 +31,13 @@ fn the_third_ring() {
     for found in ["[0.43]", "[0.43, 0.42, 0.44, 0.43, 0.43]"] {
         let pick = chosen(&rings(found, "3")).unwrap();
         let shims: Vec<(&str, Origin, bool)> =
-            pick.choice.shims.iter().map(|shim| (shim.label.as_str(), shim.from, shim.stays)).collect();
+            pick.packs[0].choice.shims.iter().map(|shim| (shim.label.as_str(), shim.from, shim.stays)).collect();
         let expected = [("0.318", Origin::Fitted, true), ("0.326", Origin::Fitted, true), ("0.33", Origin::Kit, false)];
         assert_eq!(shims, expected);
         let play = &pick.gaps[0];
         assert_eq!(play.basis, Basis::Found);
         close(play.expected_mm, 0.100, ROUNDING_MM);
-        close(pick.choice.thickness_mm, 0.974, ROUNDING_MM);
+        close(pick.packs[0].choice.thickness_mm, 0.974, ROUNDING_MM);
         assert_eq!(pick.verdict, Some(Verdict::In));
         // What stays is not counted twice: only the indicator's doubt is left, for the kit is taken as exact.
         assert_eq!(play.contributions.len(), 1);
@@ -76,12 +76,12 @@ kits: { box: { sizes: { from: 1.20, to: 1.60, step: 0.05 } } }
     )
     .unwrap();
     let preload = &pick.gaps[0];
-    close(pick.wanted.thickness_mm, 1.48, ROUNDING_MM);
-    assert_eq!(pick.choice.shims[0].label, "1.50");
+    close(pick.packs[0].wanted.thickness_mm, 1.48, ROUNDING_MM);
+    assert_eq!(pick.packs[0].choice.shims[0].label, "1.50");
     // The parts interfere by 0.10, and the figure is the preload's.
     close(preload.expected_mm, 0.10, ROUNDING_MM);
     assert!(preload.interval_mm.0 > 0.0 && preload.interval_mm.0 < preload.interval_mm.1);
-    let play = 24.00 - 22.60 - pick.choice.thickness_mm;
+    let play = 24.00 - 22.60 - pick.packs[0].choice.thickness_mm;
     close(play, -preload.expected_mm, ROUNDING_MM);
     assert_eq!(pick.verdict, Some(Verdict::In));
     // Thicker is more preload; 1.55 gives 0.15, too much.
@@ -101,8 +101,8 @@ kits: { box: { sizes: { from: 1.20, to: 1.60, step: 0.02 } } }
 ",
     )
     .unwrap();
-    close(pick.wanted.thickness_mm, 1.50, ROUNDING_MM);
-    assert_eq!(pick.choice.shims[0].label, "1.50");
+    close(pick.packs[0].wanted.thickness_mm, 1.50, ROUNDING_MM);
+    assert_eq!(pick.packs[0].choice.shims[0].label, "1.50");
     close(pick.gaps[0].expected_mm, 0.08, ROUNDING_MM);
     assert_eq!(pick.verdict, Some(Verdict::In));
 }

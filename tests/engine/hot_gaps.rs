@@ -45,7 +45,7 @@ fn the_cold_figure_gives_the_hot_one() {
     // 0.25 less what the case outgrows the shaft by, and the shim that makes 0.25 grows with it.
     let growth = 65e-6 * (21.5 * 210.40 - 11.7 * 208.80);
     let shim = (1.60 + growth - 0.25) / (1.0 + 11.7e-6 * 65.0);
-    close(pick.wanted.thickness_mm, shim, ROUNDING_MM);
+    close(pick.packs[0].wanted.thickness_mm, shim, ROUNDING_MM);
     close(cold.target_mm.unwrap(), 1.60 - shim, ROUNDING_MM);
     // Set to that when cold, it is right when hot.
     let hot = cold.target_mm.unwrap() + growth - shim * 11.7e-6 * 65.0;
@@ -68,7 +68,7 @@ fn pick_obeys_cold_and_hot() {
     let pick = both("[0.03, 0.13]", "[0.20, 0.30]");
     let (cold, hot) = (pick.gaps[0].expected_mm, pick.gaps[1].expected_mm);
     assert!((0.03..=0.13).contains(&cold) && (0.20..=0.30).contains(&hot), "{cold} {hot}");
-    assert!(pick.choice.thickness_mm > 1.48 && pick.choice.thickness_mm < 1.52);
+    assert!(pick.packs[0].choice.thickness_mm > 1.48 && pick.packs[0].choice.thickness_mm < 1.52);
     // A hot band that the cold one rules out: the worse of the two is the verdict.
     let out = both("[0.03, 0.08]", "[0.35, 0.40]");
     assert_ne!(out.verdict, Some(Verdict::In));
@@ -97,8 +97,8 @@ fn a_preload_goes_loose_hot() {
     // trial shim of 1.10 the play is 0.41, 0.42, 0.41; 0.08 of preload wants 1.593, and 1.60 gives 0.087 cold.
     for hot in ["cold", "case - shaft - shim", "0 - shim - shaft + case"] {
         let pick = pick(&model_of(&tapers(hot, "")), &PickOptions::default()).unwrap();
-        close(pick.wanted.thickness_mm, 1.593, 0.000_5);
-        assert_eq!(pick.choice.shims[0].label, "1.60");
+        close(pick.packs[0].wanted.thickness_mm, 1.593, 0.000_5);
+        assert_eq!(pick.packs[0].choice.shims[0].label, "1.60");
         close(pick.gaps[0].expected_mm, 0.087, 0.000_5);
         // The shim itself grows by a micrometre.
         let expected = 0.086_666_666_7 - 210.0 * 11e-6 * 65.0 + 1.60 * 11.7e-6 * 65.0;
@@ -113,7 +113,7 @@ fn a_reading_of_a_warm_gap_is_brought_to_twenty() {
     // shim had grown by 1.10 × 11.7e-6 × 20, which had taken away as much.
     let pick = pick(&model_of(&tapers("cold", "temperature: 40")), &PickOptions::default()).unwrap();
     let play = 1.24 / 3.0 * (1.0 + 11.7e-6 * 20.0) - 210.0 * 11e-6 * 20.0 + 1.10 * 11.7e-6 * 20.0;
-    let shim = pick.choice.thickness_mm;
+    let shim = pick.packs[0].choice.thickness_mm;
     close(pick.gaps[0].expected_mm, shim - 1.10 - play, 1e-9);
     let hot = pick.gaps[0].expected_mm - 210.0 * 11e-6 * 65.0 + shim * 11.7e-6 * 65.0;
     close(pick.gaps[1].expected_mm, hot, 1e-9);

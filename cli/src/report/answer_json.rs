@@ -6,7 +6,7 @@ use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, Gap
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
-use shimwright_engine::select::{Choice, Expected, Pick, Wanted};
+use shimwright_engine::select::{Choice, Expected, Make, Pick, Wanted};
 
 use super::heat;
 use super::json::{FORMAT, Note};
@@ -123,14 +123,16 @@ fn monte_carlo(view: &View<'_>, drawn: &MonteCarlo) -> Value {
 /// The answer of `pick`.
 #[must_use]
 pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sources: &Sources) -> Value {
-    let name = &view.model.packs[pick.pack].name;
+    let all = |choices: &[Choice]| -> Vec<Value> {
+        pick.packs.iter().zip(choices).map(|(packed, choice)| pack(view, packed.pack, None, choice)).collect()
+    };
     let alternatives: Vec<Value> = pick
         .alternatives
         .iter()
         .map(|one| {
             json!({
                 "role": one.role.word(),
-                "packs": [pack(view, name, None, &one.choice)],
+                "packs": all(&one.choices),
                 "gaps": expected(view, &one.gaps),
                 "verdict": one.verdict.map(Verdict::words),
             })
@@ -141,10 +143,12 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         gap["settle"] = settle::ways(settle.as_ref());
         gap["read_perfectly"] = settle::read_perfectly(settle.as_ref());
     }
-    let make = pick.make.as_ref().map(|make| {
-        let l = |mm: f64| view.unit.from_mm(mm);
-        json!([{ "pack": name, "thickness": l(make.thickness_mm), "low": l(make.low_mm), "high": l(make.high_mm) }])
-    });
+    let l = |mm: f64| view.unit.from_mm(mm);
+    let make = |make: &Make| {
+        let name = &view.model.packs[make.pack].name;
+        json!({ "pack": name, "thickness": l(make.thickness_mm), "low": l(make.low_mm), "high": l(make.high_mm) })
+    };
+    let packs = pick.packs.iter().map(|one| pack(view, one.pack, Some(&one.wanted), &one.choice));
     json!({
         "format": FORMAT,
         "command": "pick",
@@ -153,10 +157,10 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         "seed": seed,
         "verdict": pick.verdict.map(Verdict::words),
         "leave": pick.leave,
-        "packs": [pack(view, name, Some(&pick.wanted), &pick.choice)],
+        "packs": packs.collect::<Vec<Value>>(),
         "gaps": gaps,
         "alternatives": alternatives,
-        "make": make.unwrap_or_else(|| json!([])),
+        "make": pick.make.iter().map(make).collect::<Vec<Value>>(),
         "misses_by": length(view, pick.misses_by_mm),
         "best_possible": pick.best_possible,
         "plan": Value::Null,
@@ -164,7 +168,7 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
     })
 }
 
-fn pack(view: &View<'_>, name: &str, wanted: Option<&Wanted>, choice: &Choice) -> Value {
+fn pack(view: &View<'_>, index: usize, wanted: Option<&Wanted>, choice: &Choice) -> Value {
     let l = |mm: f64| view.unit.from_mm(mm);
     let shims: Vec<Value> = choice
         .shims
@@ -175,11 +179,12 @@ fn pack(view: &View<'_>, name: &str, wanted: Option<&Wanted>, choice: &Choice) -
                 Origin::Fitted => "fitted",
                 Origin::Bought => "bought",
             };
-            json!({ "size": l(shim.size_mm), "thickness": l(shim.thickness_mm), "from": from })
+            let moved_from = shim.moved_from.map(|pack| view.model.packs[pack].name.as_str());
+            json!({ "size": l(shim.size_mm), "thickness": l(shim.thickness_mm), "from": from, "moved_from": moved_from })
         })
         .collect();
     json!({
-        "name": name,
+        "name": view.model.packs[index].name,
         "wanted": wanted.map(|wanted| json!({
             "thickness": l(wanted.thickness_mm),
             "low": length(view, wanted.low_mm),

@@ -5,11 +5,11 @@ use shimwright_engine::select::{Expected, Pick};
 use super::heat;
 use super::view::{View, odds};
 
-/// Whether the pack was chosen for a gap.
+/// Whether any pack was chosen for a gap.
 #[must_use]
 pub fn decides(view: &View<'_>, pick: &Pick, index: usize) -> bool {
     let gap = &view.model.gaps[index];
-    gap.is_judged() && gap.pack_coefficients[pick.pack] != 0.0
+    gap.is_judged() && pick.packs.iter().any(|packed| gap.pack_coefficients[packed.pack] != 0.0)
 }
 
 /// The same chain at 20 °C.

@@ -1,6 +1,7 @@
 //! What is shown to people and to programs: plain functions from figures to text.
 
 pub mod answer_json;
+mod beside;
 pub mod doubt;
 pub mod expect;
 pub mod gap;
@@ -15,6 +16,7 @@ pub mod preset;
 pub mod settle;
 pub mod sum;
 pub mod text;
+mod unsure;
 pub mod verify;
 pub mod verify_json;
 pub mod view;

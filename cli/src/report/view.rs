@@ -168,6 +168,9 @@ impl View<'_> {
                     format!("measured {measured}")
                 });
             }
+            if let Some(pack) = shim.moved_from {
+                notes.push(format!("from {}", self.model.packs[pack].name));
+            }
             if shim.from == Origin::Bought {
                 notes.push("to buy".to_owned());
             }

@@ -59,7 +59,7 @@ fn nothing_chosen(document: &Document, fault: &PickError) -> Diagnostic {
         }
         PickError::SeveralPacks { packs } => {
             let named = packs.iter().find(|name| document.packs.first().is_none_or(|first| &first.name != *name));
-            let help = "leave one of them out, with its thickness as a dimension in its place";
+            let help = "leave some of them out, with their thicknesses as dimensions in their place";
             at_pack(said(Code::SeveralPacks), named.or(packs.first()).map_or("", String::as_str)).help(help)
         }
         PickError::NoPack { pack, .. } => at_pack(said(Code::NoPack), pack).help("look at its rules and at its kit"),

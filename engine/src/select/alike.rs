@@ -1,7 +1,10 @@
 //! Packs that are alike: of one thickness and with one pattern of errors, so that they are judged alike. A large kit
 //! gives thousands of them, and only the first of each lot in the order of choice can be chosen.
+//!
+//! Where several packs are chosen together, what one takes may be missing for another, and a size that is in two packs
+//! brings one error to both; then the first few of each lot are kept.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::candidates::{Candidate, Rules};
 use super::chooser::Chooser;
@@ -37,12 +40,13 @@ struct Error {
 }
 
 impl Alike {
+    /// For the items of one pack.
     pub(super) fn new(chooser: &Chooser<'_>, items: &[Item]) -> Alike {
         let columns = &chooser.model.columns;
         // An error of one item alone can stand for another of the same law; one that is in the gap or in several items,
         // such as an instrument's zero, stands for itself.
         let mut uses = vec![0_usize; columns.len()];
-        let without = chooser.packs(&PackForm::default());
+        let without = chooser.packs(&vec![PackForm::default(); chooser.chosen.len()]);
         let mut count = |form: &Form| form.terms().iter().for_each(|&(column, _)| uses[column] += 1);
         for aim in &chooser.aims {
             count(&chooser.model.with(aim.gap, &without));
@@ -67,34 +71,57 @@ impl Alike {
         Alike { items: items.iter().map(brings).collect() }
     }
 
-    /// The first pack of each lot in a window, in the order of the stream; None where there are too many packs.
-    pub(super) fn leaders(&self, rules: &Rules<'_>, window_nm: (i64, i64)) -> Option<Vec<Candidate>> {
+    /// The first packs of each lot in a window, at most so many of each; None where there are too many packs.
+    pub(super) fn shelf(&self, rules: &Rules, window_nm: (i64, i64), of_each: usize) -> Option<Shelf> {
         let mut patterns = Patterns::default();
-        let mut lots: HashMap<(i64, i64, usize), usize> = HashMap::new();
-        let mut leaders: Vec<(usize, Candidate)> = Vec::new();
-        let mut place = 0;
+        let mut lots: HashMap<Lot, usize> = HashMap::new();
+        let mut found: Vec<Vec<Candidate>> = Vec::new();
         rules.each(window_nm, &mut |one| {
-            place += 1;
             let pattern =
                 patterns.of(one.counts.iter().filter_map(|&(item, count)| Some((self.items[item].kind?, count))));
             let beyond = |&(item, count): &(usize, usize)| {
                 self.items[item].beyond_grid.saturating_mul(i64::try_from(count).unwrap_or(i64::MAX))
             };
             let beyond_grid = one.counts.iter().map(beyond).sum();
-            let lot = *lots.entry((one.thickness_nm, beyond_grid, pattern)).or_insert(leaders.len());
-            match leaders.get_mut(lot) {
-                None => leaders.push((place, one.clone())),
-                Some((first, leader)) => {
-                    if among_equals(rules, one, leader).is_lt() {
-                        *first = place;
-                        leader.clone_from(one);
-                    }
-                }
+            // Of several packs the others' numbers decide too, so that none can be passed over for its own.
+            let shims = if of_each == 1 { 0 } else { one.shims };
+            let lot = Lot { thickness_nm: one.thickness_nm, beyond_grid, pattern, shims };
+            let lot = *lots.entry(lot).or_insert(found.len());
+            match found.get_mut(lot) {
+                None => found.push(vec![one.clone()]),
+                Some(first) => keep(rules, first, one, of_each),
             }
         })?;
-        leaders.sort_unstable_by_key(|&(place, _)| place);
-        Some(leaders.into_iter().map(|(_, leader)| leader).collect())
+        let mut shelf = Shelf::new();
+        for one in found.into_iter().flatten() {
+            shelf.entry(one.thickness_nm).or_default().push(one);
+        }
+        Some(shelf)
     }
+}
+
+/// Candidates by thickness on the grid.
+pub(super) type Shelf = BTreeMap<i64, Vec<Candidate>>;
+
+/// What candidates of one lot have in common.
+#[derive(Debug, PartialEq, Eq, Hash)]
+struct Lot {
+    thickness_nm: i64,
+    beyond_grid: i64,
+    pattern: usize,
+    shims: usize,
+}
+
+/// Puts a candidate among the first ones of its lot, if it is one of them.
+fn keep(rules: &Rules, first: &mut Vec<Candidate>, one: &Candidate, of_each: usize) {
+    let before = |other: &Candidate| among_equals(rules, other, one).is_le();
+    if first.len() >= of_each {
+        if first.last().is_none_or(before) {
+            return;
+        }
+        first.pop();
+    }
+    first.insert(first.partition_point(before), one.clone());
 }
 
 /// Patterns of errors, numbered as they come.
@@ -151,14 +178,15 @@ kits: {{ drawer: {kit} }}
         let id = sources.add("test", &text);
         let (document, _) = load(&sources, id).expect("the case is a document");
         let (model, _) = build(&document).expect("the case is a model");
-        let chooser = Chooser::new(&model, 0, Confidence::default()).expect("there is a target");
-        let rules = own_rules(&chooser, Stock::Box);
-        let found = Alike::new(&chooser, rules.items).leaders(&rules, (500_000, 500_000)).expect("there are few");
+        let chooser = Chooser::new(&model, vec![0], Confidence::default()).expect("there is a target");
+        let rules = own_rules(&chooser, Stock::Box, 0);
+        let alike = Alike::new(&chooser, &rules.items);
+        let found = alike.shelf(&rules, (500_000, 500_000), 1).expect("there are few").remove(&500_000);
         let sizes = |one: Candidate| {
             let um = |&(item, count): &(usize, usize)| std::iter::repeat_n(rules.items_nm[item] / 1000, count);
             one.counts.iter().flat_map(um).collect()
         };
-        let mut leaders: Vec<Vec<i64>> = found.into_iter().map(sizes).collect();
+        let mut leaders: Vec<Vec<i64>> = found.into_iter().flatten().map(sizes).collect();
         leaders.sort_by_key(|sizes| (sizes.len(), std::cmp::Reverse(sizes.clone())));
         leaders
     }

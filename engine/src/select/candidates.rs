@@ -1,5 +1,7 @@
 //! The stream of packs that obey the rules.
 
+use std::sync::Arc;
+
 use crate::length::on_grid;
 use crate::model::{Item, Pack};
 
@@ -30,9 +32,9 @@ pub(super) struct Candidate {
 
 /// The rules of a pack; each can be left out, to see what it costs.
 #[derive(Debug, Clone)]
-pub(super) struct Rules<'a> {
+pub(super) struct Rules {
     /// In order of thickness.
-    pub(super) items: &'a [Item],
+    pub(super) items: Arc<[Item]>,
     /// The thickness of each item on the grid: rounding it anew for each pack would cost more than all the rest.
     pub(super) items_nm: Vec<i64>,
     pub(super) least: usize,
@@ -44,16 +46,16 @@ pub(super) struct Rules<'a> {
     pub(super) limited: bool,
 }
 
-impl<'a> Rules<'a> {
-    pub(super) fn of(pack: &Pack, items: &'a [Item], limited: bool) -> Rules<'a> {
+impl Rules {
+    pub(super) fn of(pack: &Pack, items: Arc<[Item]>, limited: bool) -> Rules {
         Rules {
-            items,
             items_nm: items.iter().map(Item::thickness_nm).collect(),
             least: pack.count.least,
             most: pack.count.most,
             includes_nm: pack.includes_mm.iter().map(|&mm| on_grid(mm)).collect(),
             thickest_nm: pack.thickest_mm.map(on_grid),
             limited,
+            items,
         }
     }
 
@@ -110,7 +112,7 @@ pub(super) fn times(nm: i64, count: usize) -> i64 {
 }
 
 struct Walk<'a, F> {
-    rules: &'a Rules<'a>,
+    rules: &'a Rules,
     window: (i64, i64),
     /// For each item: how many shims stay in it and those behind, and their thickness.
     staying_behind: Vec<(usize, i64)>,
@@ -199,7 +201,7 @@ mod tests {
     }
 
     /// Every way to take up to `most` of each item, without any shortening.
-    fn all_ways(rules: &Rules<'_>) -> Vec<Candidate> {
+    fn all_ways(rules: &Rules) -> Vec<Candidate> {
         let mut ways = vec![Candidate { counts: Vec::new(), thickness_nm: 0, shims: 0 }];
         for (index, item) in rules.items.iter().enumerate() {
             let before = std::mem::take(&mut ways);
@@ -230,7 +232,7 @@ mod tests {
         for (least, most) in [(0, 1), (1, 1), (0, 3), (2, 4)] {
             for (includes_nm, thickest_nm) in [(vec![], None), (vec![150, 150], None), (vec![400], Some(700))] {
                 let items_nm = items.iter().map(Item::thickness_nm).collect();
-                let rules = Rules { items: &items, items_nm, least, most, includes_nm, thickest_nm, limited: true };
+                let rules = Rules { items: Arc::from(items.as_slice()), items_nm, least, most, includes_nm, thickest_nm, limited: true };
                 for window in [(0, 5000), (250, 250), (300, 690), (501, 549), (-5, 99)] {
                     let mut found = Vec::new();
                     rules.each(window, &mut |one| found.push(one.clone())).expect("there are few");

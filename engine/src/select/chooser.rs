@@ -2,14 +2,17 @@
 //! will be with it.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::PickError;
 use super::candidates::Stock;
 use super::choice::Expected;
+use super::fill::Fill;
+use super::stocks::Stocks;
 use crate::analyse::{ColdFigures, Confidence, Judge, Verdict, contributions, verdict_on};
 use crate::document::resolved::Lean;
 use crate::length::{from_grid_mm, on_grid};
-use crate::model::{ColumnKind, Form, Gap, Item, Model, PackForm};
+use crate::model::{ColumnKind, Form, Gap, Item, Model, Pack, PackForm};
 
 /// Half a band is never taken as less than this, in millimetres: a band with one end has no half of its own.
 const LEAST_HALF_MM: f64 = 0.01;
@@ -20,21 +23,22 @@ const DISTANCE_UNIT: i128 = 1_000_000_000;
 /// A gap that takes part in the choice.
 pub(super) struct Aim<'a> {
     pub(super) gap: &'a Gap,
-    /// The coefficient of the pack.
-    pub(super) coefficient: f64,
-    /// The gap with no shims in, in millimetres.
+    /// The coefficient of each pack that is to be chosen.
+    pub(super) coefficients: Vec<f64>,
+    /// The gap with none of their shims in, in millimetres.
     pub(super) start_mm: f64,
     pub(super) target_mm: f64,
     pub(super) half_mm: f64,
 }
 
 impl Aim<'_> {
-    /// The expected gap with a pack of this thickness, on the grid.
-    pub(super) fn expected_nm(&self, thickness_nm: i64) -> i64 {
-        on_grid(self.start_mm + self.coefficient * from_grid_mm(thickness_nm))
+    /// The expected gap with packs of these thicknesses, on the grid.
+    pub(super) fn expected_nm(&self, thickness_nm: &[i64]) -> i64 {
+        let packs = self.coefficients.iter().zip(thickness_nm).map(|(coefficient, &nm)| coefficient * from_grid_mm(nm));
+        on_grid(self.start_mm + packs.sum::<f64>())
     }
 
-    pub(super) fn distance(&self, thickness_nm: i64) -> i64 {
+    pub(super) fn distance(&self, thickness_nm: &[i64]) -> i64 {
         let off = self.expected_nm(thickness_nm).saturating_sub(on_grid(self.target_mm)).saturating_abs();
         scaled(off, self.half_mm)
     }
@@ -49,9 +53,13 @@ pub(super) fn scaled(nm: i64, half_mm: f64) -> i64 {
 /// Chooses among packs for the gaps of one model.
 pub(super) struct Chooser<'a> {
     pub(super) model: &'a Model,
-    pub(super) pack: usize,
+    /// The packs that are chosen together, in the model's order.
+    pub(super) chosen: Vec<usize>,
+    /// What the other packs are; those to choose are empty.
+    others: Vec<PackForm>,
     pub(super) confidence: Confidence,
     pub(super) aims: Vec<Aim<'a>>,
+    pub(super) stocks: Stocks,
     /// The class of each column: columns with equal laws are one class.
     pub(super) classes: Vec<usize>,
     /// The distribution of a gap depends only on the pattern of errors that a pack brings, so it is prepared once for each
@@ -63,10 +71,37 @@ pub(super) struct Chooser<'a> {
 pub(super) type Pattern = (usize, Vec<(usize, u64)>);
 
 impl<'a> Chooser<'a> {
-    pub(super) fn new(model: &'a Model, pack: usize, confidence: Confidence) -> Result<Self, PickError> {
+    /// For packs that are chosen together; the others are as they are now.
+    pub(super) fn new(model: &'a Model, chosen: Vec<usize>, confidence: Confidence) -> Result<Self, PickError> {
+        let mut others = model.fitted();
+        chosen.iter().for_each(|&pack| others[pack] = PackForm::default());
+        let stocks = Stocks::of(model, &chosen);
+        Self::among(model, chosen, others, stocks, confidence)
+    }
+
+    /// For the pack at `which` alone, those that were chosen with it being as in `fill`, and all of the model's as in
+    /// `packs`.
+    pub(super) fn alone(&self, which: usize, fill: &Fill, packs: &[PackForm]) -> Result<Self, PickError> {
+        let mut others = packs.to_vec();
+        others[self.chosen[which]] = PackForm::default();
+        let stocks = self.stocks.alone(which, fill);
+        Self::among(self.model, vec![self.chosen[which]], others, stocks, self.confidence)
+    }
+
+    fn among(
+        model: &'a Model,
+        chosen: Vec<usize>,
+        others: Vec<PackForm>,
+        stocks: Stocks,
+        confidence: Confidence,
+    ) -> Result<Self, PickError> {
         let columns = &model.columns;
         let mut aims = Vec::new();
-        for gap in model.gaps.iter().filter(|gap| gap.is_judged() && gap.pack_coefficients[pack] != 0.0) {
+        for gap in model.gaps.iter().filter(|gap| gap.is_judged()) {
+            let coefficients: Vec<f64> = chosen.iter().map(|&pack| gap.pack_coefficients[pack]).collect();
+            if coefficients.iter().all(|&coefficient| coefficient == 0.0) {
+                continue;
+            }
             let Some(target) = &gap.target else {
                 return Err(PickError::NoTarget { gap: gap.name.clone() });
             };
@@ -79,39 +114,56 @@ impl<'a> Chooser<'a> {
                 (Some(end), None) | (None, Some(end)) => (target_mm - end).abs().max(LEAST_HALF_MM),
                 (None, None) => LEAST_HALF_MM,
             };
-            let start_mm = gap.start.mean_mm(columns);
-            aims.push(Aim { gap, coefficient: gap.pack_coefficients[pack], start_mm, target_mm, half_mm });
+            let start_mm = model.with(gap, &others).mean_mm(columns);
+            aims.push(Aim { gap, coefficients, start_mm, target_mm, half_mm });
         }
-        Ok(Chooser { model, pack, confidence, aims, classes: classes(model), judges: HashMap::new() })
+        Ok(Chooser { model, chosen, others, confidence, aims, stocks, classes: classes(model), judges: HashMap::new() })
     }
 
-    pub(super) fn items(&self, stock: Stock) -> &'a [Item] {
-        let pack = &self.model.packs[self.pack];
+    /// The shims that the pack at `which` may be made of.
+    pub(super) fn items(&self, stock: Stock, which: usize) -> &Arc<[Item]> {
         match stock {
-            Stock::Box => &pack.items,
-            Stock::Bought => &pack.bought,
+            Stock::Box => &self.stocks.boxes[which],
+            Stock::Bought => &self.stocks.bought[which],
         }
     }
 
-    /// The packs to ask the model with, this one for the pack that is chosen and what is fitted for the others.
-    pub(super) fn packs(&self, form: &PackForm) -> Vec<PackForm> {
-        let mut packs = self.model.fitted();
-        packs[self.pack] = form.clone();
+    /// The pack at `which`.
+    pub(super) fn pack(&self, which: usize) -> &'a Pack {
+        &self.model.packs[self.chosen[which]]
+    }
+
+    /// The packs to ask the model with, these ones for those that are chosen.
+    pub(super) fn packs(&self, forms: &[PackForm]) -> Vec<PackForm> {
+        let mut packs = self.others.clone();
+        for (&pack, form) in self.chosen.iter().zip(forms) {
+            packs[pack] = form.clone();
+        }
         packs
     }
 
-    /// How far a pack of this thickness is from the target, for the gap where it is furthest.
-    pub(super) fn distance(&self, thickness_nm: i64) -> i64 {
+    /// How far packs of these thicknesses are from the target, for the gap where they are furthest.
+    pub(super) fn distance(&self, thickness_nm: &[i64]) -> i64 {
         self.aims.iter().map(|aim| aim.distance(thickness_nm)).max().unwrap_or(0)
     }
 
-    /// The thicknesses whose distance is at most `distance`, with a nanometre to spare on each side.
-    pub(super) fn window(&self, distance: i64) -> (i64, i64) {
+    /// The thicknesses of the pack at `which` whose distance can be at most `distance` while every other pack is within
+    /// its span, with a nanometre to spare on each side.
+    pub(super) fn window(&self, which: usize, distance: i64, spans_nm: &[(i64, i64)]) -> (i64, i64) {
         let mut window = (i64::MIN, i64::MAX);
-        for aim in &self.aims {
+        for aim in self.aims.iter().filter(|aim| aim.coefficients[which] != 0.0) {
             let reach = aim.half_mm * (distance as f64 / DISTANCE_UNIT as f64);
-            let ends = [aim.target_mm - reach, aim.target_mm + reach]
-                .map(|gap| on_grid((gap - aim.start_mm) / aim.coefficient));
+            // What the others make of the gap, least and most.
+            let (mut least, mut most) = (aim.start_mm, aim.start_mm);
+            for (other, &coefficient) in aim.coefficients.iter().enumerate() {
+                if other != which && coefficient != 0.0 {
+                    let ends = [spans_nm[other].0, spans_nm[other].1].map(|nm| coefficient * from_grid_mm(nm));
+                    least += ends[0].min(ends[1]);
+                    most += ends[0].max(ends[1]);
+                }
+            }
+            let ends = [aim.target_mm - reach - most, aim.target_mm + reach - least]
+                .map(|rest| on_grid(rest / aim.coefficients[which]));
             let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
             window = (window.0.max(low.saturating_sub(2)), window.1.min(high.saturating_add(2)));
         }
@@ -127,36 +179,6 @@ impl<'a> Chooser<'a> {
         verdict_on(gap, whole, &self.model.columns, within, self.confidence)
     }
 
-    /// What every gap of the model will be with a pack, and the worst verdict.
-    pub(super) fn expected(&self, form: &PackForm) -> Result<(Vec<Expected>, Option<Verdict>), PickError> {
-        let packs = self.packs(form);
-        let mut all = Vec::with_capacity(self.model.gaps.len());
-        for gap in &self.model.gaps {
-            let whole = self.model.with(gap, &packs);
-            let judge = Judge::new(&whole, gap, &self.model.columns)?;
-            let distribution = judge.distribution();
-            let expected_mm = distribution.mean_mm();
-            let chances = gap.has_band().then(|| judge.at(0.0));
-            all.push(Expected {
-                name: gap.name.clone(),
-                basis: gap.basis,
-                expected_mm,
-                u_mm: distribution.sd_mm(),
-                interval_mm: distribution.interval(0.95).unwrap_or((expected_mm, expected_mm)),
-                accept_mm: judge.band_mm(),
-                target_mm: gap.target.as_ref().map(|target| target.mean_mm(&self.model.columns)),
-                chances,
-                verdict: chances.map(|chances| self.verdict_on(gap, &whole, chances.within)),
-                by_number: gap.has_band().then(|| judge.by_number(0.0)),
-                measured: whole.is_measured(&self.model.columns),
-                cold: ColdFigures::of(self.model, gap, &packs),
-                contributions: contributions(&whole, self.model, &gap.pack_coefficients).unwrap_or_default(),
-            });
-        }
-        let verdict = all.iter().filter_map(|gap| gap.verdict).reduce(Verdict::worse);
-        Ok((all, verdict))
-    }
-
     /// The gap whose lean counts: the first one that has any.
     pub(super) fn lean(&self) -> Option<(&Aim<'a>, Lean)> {
         self.aims.iter().find(|aim| aim.gap.lean != Lean::Nearest).map(|aim| (aim, aim.gap.lean))
@@ -165,14 +187,49 @@ impl<'a> Chooser<'a> {
     /// A standard deviation that no pack's gap exceeds, in millimetres, by aim; none where a law has no variance.
     pub(super) fn greatest_sd_mm(&self, aim: &Aim<'_>) -> Option<f64> {
         let columns = &self.model.columns;
-        let start = aim.gap.start.variance_mm2(columns)?.sqrt();
-        let mut thickest: f64 = 0.0;
-        for item in self.items(Stock::Box).iter().chain(self.items(Stock::Bought)) {
-            thickest = thickest.max(item.form.variance_mm2(columns)?.sqrt());
+        let mut sd = self.model.with(aim.gap, &self.others).variance_mm2(columns)?.sqrt();
+        for (which, coefficient) in aim.coefficients.iter().enumerate() {
+            let mut greatest: f64 = 0.0;
+            for item in self.items(Stock::Box, which).iter().chain(self.items(Stock::Bought, which).iter()) {
+                greatest = greatest.max(item.form.variance_mm2(columns)?.sqrt());
+            }
+            sd += coefficient.abs() * self.pack(which).count.most as f64 * greatest;
         }
-        let most = self.model.packs[self.pack].count.most as f64;
-        Some(start + aim.coefficient.abs() * most * thickest)
+        Some(sd)
     }
+}
+
+/// What every gap of a model will be with these packs in, and the worst verdict.
+pub(super) fn expected(
+    model: &Model,
+    packs: &[PackForm],
+    confidence: Confidence,
+) -> Result<(Vec<Expected>, Option<Verdict>), PickError> {
+    let mut all = Vec::with_capacity(model.gaps.len());
+    for gap in &model.gaps {
+        let whole = model.with(gap, packs);
+        let judge = Judge::new(&whole, gap, &model.columns)?;
+        let distribution = judge.distribution();
+        let expected_mm = distribution.mean_mm();
+        let chances = gap.has_band().then(|| judge.at(0.0));
+        all.push(Expected {
+            name: gap.name.clone(),
+            basis: gap.basis,
+            expected_mm,
+            u_mm: distribution.sd_mm(),
+            interval_mm: distribution.interval(0.95).unwrap_or((expected_mm, expected_mm)),
+            accept_mm: judge.band_mm(),
+            target_mm: gap.target.as_ref().map(|target| target.mean_mm(&model.columns)),
+            chances,
+            verdict: chances.map(|chances| verdict_on(gap, &whole, &model.columns, chances.within, confidence)),
+            by_number: gap.has_band().then(|| judge.by_number(0.0)),
+            measured: whole.is_measured(&model.columns),
+            cold: ColdFigures::of(model, gap, packs),
+            contributions: contributions(&whole, model, &gap.pack_coefficients).unwrap_or_default(),
+        });
+    }
+    let verdict = all.iter().filter_map(|gap| gap.verdict).reduce(Verdict::worse);
+    Ok((all, verdict))
 }
 
 /// Columns with equal laws are one class, so that packs of other sizes with the same pattern of errors share a judge.

@@ -1,10 +1,11 @@
-//! The judgement of one pack: its verdict and how likely it is in band.
+//! The judgement of a pack, or of several together: the verdict and how likely they are in band.
 
 use std::collections::hash_map::Entry;
 
 use super::PickError;
-use super::candidates::{Candidate, Stock};
+use super::candidates::Stock;
 use super::chooser::{Chooser, scaled};
+use super::fill::Fill;
 use crate::analyse::{Judge, Verdict};
 use crate::length::on_grid;
 use crate::model::{Form, Gap};
@@ -18,7 +19,7 @@ const EDGE_MM: f64 = 1e-6;
 /// More patterns of errors than this are not judged for one gap in one choice: each needs a distribution of its own.
 const MOST_PATTERNS: usize = 600;
 
-/// How a pack was judged.
+/// How packs were judged.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Judged {
     pub(super) verdict: Verdict,
@@ -37,9 +38,10 @@ impl Judged {
 }
 
 impl Chooser<'_> {
-    /// Judges a pack.
-    pub(super) fn judge(&mut self, candidate: &Candidate, stock: Stock) -> Result<Judged, PickError> {
-        let packs = self.packs(&candidate.form(self, stock));
+    /// Judges packs that are in together.
+    pub(super) fn judge(&mut self, fill: &Fill, stock: Stock) -> Result<Judged, PickError> {
+        let thickness_nm = fill.thickness_nm();
+        let packs = self.packs(&fill.forms(self, stock));
         let wholes: Vec<Form> = self.aims.iter().map(|aim| self.model.with(aim.gap, &packs)).collect();
         // The distribution of a gap that is far out costs most and tells nothing.
         let out = self.aims.iter().zip(&wholes).any(|(aim, whole)| self.is_surely_out(aim.gap, whole));
@@ -47,7 +49,7 @@ impl Chooser<'_> {
             if out { Judged { verdict: Verdict::Out, within: 0.0, slack: 0 } } else { self.judge_all(&wholes)? };
         let (mut furthest, mut sets) = (-1, 0);
         for (index, aim) in self.aims.iter().enumerate() {
-            let distance = aim.distance(candidate.thickness_nm);
+            let distance = aim.distance(&thickness_nm);
             if distance > furthest {
                 (furthest, sets) = (distance, index);
             }
@@ -104,7 +106,7 @@ impl Chooser<'_> {
         let (judge, prepared_mean) = match self.judges.entry((aim, errors)) {
             Entry::Occupied(there) => there.into_mut(),
             Entry::Vacant(_) if full => {
-                return Err(PickError::TooMany { pack: self.model.packs[self.pack].name.clone() });
+                return Err(PickError::TooMany { pack: self.model.packs[self.chosen[0]].name.clone() });
             }
             Entry::Vacant(free) => {
                 let judge = Judge::new(whole, gap, &self.model.columns)?;

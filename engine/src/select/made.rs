@@ -25,6 +25,8 @@ pub struct Wanted {
 /// A shim to have made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Make {
+    /// The pack that it goes into, among the model's packs.
+    pub pack: usize,
     /// The thickness, in millimetres.
     pub thickness_mm: f64,
     /// The thinnest that is surely in band, in millimetres.
@@ -43,16 +45,16 @@ pub(super) fn wanted(chooser: &Chooser<'_>) -> Wanted {
     let mut low: Option<f64> = None;
     let mut high: Option<f64> = None;
     for aim in &chooser.aims {
-        let thickness = |gap_mm: f64| (gap_mm - aim.start_mm) / aim.coefficient;
+        let thickness = |gap_mm: f64| (gap_mm - aim.start_mm) / aim.coefficients[0];
         let at_low = aim.gap.low.as_ref().map(|end| thickness(end.mean_mm(columns)));
         let at_high = aim.gap.high.as_ref().map(|end| thickness(end.mean_mm(columns)));
         // Where thicker closes the gap, the upper end of the band is the thinnest pack.
-        let (thin, thick) = if aim.coefficient > 0.0 { (at_low, at_high) } else { (at_high, at_low) };
+        let (thin, thick) = if aim.coefficients[0] > 0.0 { (at_low, at_high) } else { (at_high, at_low) };
         low = [low, thin].into_iter().flatten().reduce(f64::max);
         high = [high, thick].into_iter().flatten().reduce(f64::min);
     }
     // Several targets have no common thickness; the middle of what they want is the fairest.
-    let wants: Vec<f64> = chooser.aims.iter().map(|aim| (aim.target_mm - aim.start_mm) / aim.coefficient).collect();
+    let wants: Vec<f64> = chooser.aims.iter().map(|aim| (aim.target_mm - aim.start_mm) / aim.coefficients[0]).collect();
     let (least, most) = wants.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), &one| (a.min(one), b.max(one)));
     // Gaps that pull apart leave no thickness that keeps all of them in band.
     let none_serves = low.zip(high).is_some_and(|(low, high)| low > high);
@@ -61,7 +63,7 @@ pub(super) fn wanted(chooser: &Chooser<'_>) -> Wanted {
 }
 
 /// The gaps as they would be with a shim that is exactly as thick as wanted.
-struct Ideal {
+pub(super) struct Ideal {
     /// A judge and the coefficient of the thickness, for each gap that has a band.
     judges: Vec<(Judge, f64)>,
     /// The thickness that the judges were prepared with.
@@ -73,18 +75,28 @@ struct Ideal {
 impl Ideal {
     /// None where no gap has a band.
     fn new(chooser: &Chooser<'_>) -> Result<Option<Ideal>, PickError> {
-        let staying = PackForm::of(chooser.items(Stock::Box).iter().map(|item| (item, item.staying)));
+        let staying = PackForm::of(chooser.items(Stock::Box, 0).iter().map(|item| (item, item.staying)));
         let mut judges = Vec::new();
         let mut scale_mm: f64 = 0.0;
-        let mut packs = chooser.model.fitted();
-        packs[chooser.pack] = staying.clone();
+        let packs = chooser.packs(std::slice::from_ref(&staying));
         for aim in chooser.aims.iter().filter(|aim| aim.gap.has_band()) {
             let form = chooser.model.with(aim.gap, &packs);
             let judge = Judge::new(&form, aim.gap, &chooser.model.columns)?;
-            scale_mm = scale_mm.max(judge.distribution().sd_mm() / aim.coefficient.abs());
-            judges.push((judge, aim.coefficient));
+            scale_mm = scale_mm.max(judge.distribution().sd_mm() / aim.coefficients[0].abs());
+            judges.push((judge, aim.coefficients[0]));
         }
         Ok((!judges.is_empty()).then_some(Ideal { judges, staying, scale_mm }))
+    }
+
+    /// One gap, as if its mean could be moved by itself.
+    pub(super) fn of_shift(judge: Judge) -> Ideal {
+        let scale_mm = judge.distribution().sd_mm();
+        Ideal { judges: vec![(judge, 1.0)], staying: PackForm::default(), scale_mm }
+    }
+
+    /// A length about which the probability changes, in millimetres.
+    pub(super) fn scale_mm(&self) -> f64 {
+        self.scale_mm
     }
 
     /// The lowest probability of the gaps with a pack of this thickness in all.
@@ -94,7 +106,7 @@ impl Ideal {
     }
 
     /// The thickness of the highest probability, and that probability.
-    fn best(&self, wanted: &Wanted) -> (f64, f64) {
+    pub(super) fn best(&self, wanted: &Wanted) -> (f64, f64) {
         let ends = [wanted.low_mm, wanted.high_mm].map(|end| end.unwrap_or(wanted.thickness_mm));
         let reach = 2.0 * self.scale_mm;
         let (low, high) = (ends[0].min(ends[1]) - reach, ends[0].max(ends[1]) + reach);
@@ -117,7 +129,7 @@ impl Ideal {
     }
 
     /// The thicknesses about `inside` whose probability is at least `wanted`, looked for up to `reach` on each side.
-    fn interval(&self, inside: f64, wanted: f64, reach: f64) -> (f64, f64) {
+    pub(super) fn interval(&self, inside: f64, wanted: f64, reach: f64) -> (f64, f64) {
         let end = |sign: f64| {
             let (mut good, mut bad) = (0.0, reach);
             if self.within(inside + sign * bad) >= wanted {
@@ -145,7 +157,7 @@ pub(super) fn best_possible(chooser: &Chooser<'_>) -> Result<Option<f64>, PickEr
 }
 
 /// What to have made: one shim beside those that have to be in anyway.
-pub(super) fn make(chooser: &mut Chooser<'_>) -> Result<Option<Make>, PickError> {
+pub(super) fn make(chooser: &Chooser<'_>) -> Result<Option<Make>, PickError> {
     let Some(ideal) = Ideal::new(chooser)? else { return Ok(None) };
     let wanted = wanted(chooser);
     if wanted.none_serves {
@@ -164,19 +176,20 @@ pub(super) fn make(chooser: &mut Chooser<'_>) -> Result<Option<Make>, PickError>
     };
     // Gaps that pull apart leave no thickness at all.
     let Some((beside_mm, beside)) = beside(chooser).filter(|_| low <= high) else { return Ok(None) };
-    let most = chooser.model.packs[chooser.pack].thickest_mm.unwrap_or(f64::INFINITY);
+    let most = chooser.pack(0).thickest_mm.unwrap_or(f64::INFINITY);
     let made = |whole: f64| whole.min(most) - beside_mm;
     if made(aim) <= 0.0 || made(high) <= 0.0 || low > most {
         return Ok(None);
     }
-    Ok(Some(Make { thickness_mm: made(aim), low_mm: made(low).max(0.0), high_mm: made(high), sure, beside }))
+    let pack = chooser.chosen[0];
+    Ok(Some(Make { pack, thickness_mm: made(aim), low_mm: made(low).max(0.0), high_mm: made(high), sure, beside }))
 }
 
 /// The shims that go in with one that is made: those that stay, those that must be there, and the thinnest ones that
 /// make up the least count. None where there is no place left for one more.
 fn beside(chooser: &Chooser<'_>) -> Option<(f64, Vec<String>)> {
-    let pack = &chooser.model.packs[chooser.pack];
-    let items = chooser.items(Stock::Box);
+    let pack = chooser.pack(0);
+    let items = chooser.items(Stock::Box, 0);
     let mut shims: Vec<(f64, String)> = Vec::new();
     let mut taken: Vec<usize> = vec![0; items.len()];
     for (index, item) in items.iter().enumerate() {

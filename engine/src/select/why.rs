@@ -1,12 +1,13 @@
 //! Why the rest was refused: what each rule cost, and why nothing could be chosen at all.
 
 use super::PickError;
-use super::candidates::{Candidate, Rules, Stock};
-use super::choice::{Choice, Expected};
+use super::candidates::{Rules, Stock};
 use super::chooser::Chooser;
+use super::fill::Fill;
 use super::search::{self, own_rules};
 use crate::analyse::Verdict;
 use crate::document::resolved::slip_of;
+use crate::model::Pack;
 
 /// A rule that can cost something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,51 +24,44 @@ pub enum Rule {
     Box,
 }
 
-/// A rule but for which another pack, one that is better, would have been chosen.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Ruled {
-    /// The rule.
-    pub rule: Rule,
-    /// The pack that it refused.
-    pub choice: Choice,
-    /// What each gap would be with it.
-    pub gaps: Vec<Expected>,
-}
-
 /// With the rule on the most shims left out, this many more are looked at.
 const MORE_SHIMS: usize = 1;
 
-/// The rules that cost something, each looked at by itself.
-pub(super) fn ruled(chooser: &mut Chooser<'_>, best: &Candidate) -> Result<Vec<Ruled>, PickError> {
+/// The rules that cost something, each looked at by itself: the rule, the place of its pack, and the better packs that
+/// it refuses.
+pub(super) fn ruled(chooser: &mut Chooser<'_>, best: &Fill) -> Result<Vec<(Rule, usize, Fill)>, PickError> {
     let mine = chooser.judge(best, Stock::Box)?;
-    let mine_distance = chooser.distance(best.thickness_nm);
+    let mine_distance = chooser.distance(&best.thickness_nm());
     let mut found = Vec::new();
-    for rule in [Rule::Most, Rule::Least, Rule::Includes, Rule::Thickest, Rule::Box] {
-        // Where the box gives nothing sure, what a bought shim would do is an answer of its own.
-        if rule == Rule::Box && mine.verdict != Verdict::In {
-            continue;
-        }
-        let Some(rules) = without(rule, own_rules(chooser, Stock::Box)) else { continue };
-        // A pack that cannot be looked for in reasonable time is not worth a remark.
-        let other = match search::best(chooser, Stock::Box, Some(rules)) {
-            Ok(Some(other)) => other,
-            Ok(None) | Err(PickError::TooMany { .. }) => continue,
-            Err(fault) => return Err(fault),
-        };
-        let judged = chooser.judge(&other, Stock::Box)?;
-        let better_verdict = judged.verdict < mine.verdict;
-        let nearer = chooser.distance(other.thickness_nm).saturating_add(mine.slack) < mine_distance;
-        if better_verdict || (nearer && judged.verdict <= mine.verdict) {
-            let form = other.form(chooser, Stock::Box);
-            let (gaps, _) = chooser.expected(&form)?;
-            found.push(Ruled { rule, choice: other.choice(chooser, Stock::Box), gaps });
+    for which in 0..chooser.chosen.len() {
+        for rule in [Rule::Most, Rule::Least, Rule::Includes, Rule::Thickest, Rule::Box] {
+            // Where the box gives nothing sure, what a bought shim would do is an answer of its own.
+            if rule == Rule::Box && mine.verdict != Verdict::In {
+                continue;
+            }
+            let Some(rules) = without(rule, which, chooser) else { continue };
+            // Packs that cannot be looked for in reasonable time are not worth a remark.
+            let other = match search::best(chooser, Stock::Box, Some(rules)) {
+                Ok(Some(other)) => other,
+                Ok(None) | Err(PickError::TooMany { .. }) => continue,
+                Err(fault) => return Err(fault),
+            };
+            let judged = chooser.judge(&other, Stock::Box)?;
+            let better_verdict = judged.verdict < mine.verdict;
+            let nearer = chooser.distance(&other.thickness_nm()).saturating_add(mine.slack) < mine_distance;
+            if better_verdict || (nearer && judged.verdict <= mine.verdict) {
+                found.push((rule, which, other));
+            }
         }
     }
     Ok(found)
 }
 
-/// The rules with one left out; none where it is not there or cannot cost anything.
-fn without(rule: Rule, mut rules: Rules<'_>) -> Option<Rules<'_>> {
+/// The rules with one of the pack at `which` left out; none where it is not there or cannot cost anything.
+fn without(rule: Rule, which: usize, chooser: &Chooser<'_>) -> Option<Vec<Rules>> {
+    let mut all: Vec<Rules> =
+        (0..chooser.chosen.len()).map(|which| own_rules(chooser, Stock::Box, which)).collect();
+    let rules = &mut all[which];
     match rule {
         Rule::Most => rules.most += MORE_SHIMS,
         Rule::Least if rules.least > 0 => rules.least = 0,
@@ -76,12 +70,33 @@ fn without(rule: Rule, mut rules: Rules<'_>) -> Option<Rules<'_>> {
         Rule::Box if rules.items.iter().any(|item| item.in_box.is_some()) => rules.limited = false,
         _ => return None,
     }
-    Some(rules)
+    Some(all)
+}
+
+/// Why nothing can be chosen.
+pub(super) fn nothing(chooser: &Chooser<'_>) -> PickError {
+    let fails = |which: usize| {
+        let rules = own_rules(chooser, Stock::Box, which);
+        let mut any = false;
+        // That there are too many is no reason why there is none.
+        let looked = rules.each(rules.span_nm(), &mut |_| any = true);
+        looked.is_some() && !any
+    };
+    match (0..chooser.chosen.len()).find(|&which| fails(which)) {
+        Some(which) => {
+            let pack = chooser.pack(which);
+            PickError::NoPack { pack: pack.name.clone(), why: of_pack(pack) }
+        }
+        None => {
+            let names: Vec<&str> = (0..chooser.chosen.len()).map(|which| chooser.pack(which).name.as_str()).collect();
+            let why = format!("the box has not enough shims for {} at once", names.join(" and "));
+            PickError::NoPack { pack: chooser.pack(0).name.clone(), why }
+        }
+    }
 }
 
 /// Why no pack obeys the rules, in words.
-pub(super) fn nothing(chooser: &Chooser<'_>) -> String {
-    let pack = &chooser.model.packs[chooser.pack];
+fn of_pack(pack: &Pack) -> String {
     let there: Option<usize> =
         pack.items.iter().map(|item| item.available()).try_fold(0_usize, |sum, one| Some(sum + one?));
     if let Some(there) = there
@@ -101,8 +116,8 @@ pub(super) fn nothing(chooser: &Chooser<'_>) -> String {
 
 /// What the kit's labels or the thickness wanted probably are, where nothing fits and one is 25.4 or 10 times the
 /// other.
-pub(super) fn slip(chooser: &Chooser<'_>, wanted_mm: f64) -> Option<String> {
-    chooser.items(Stock::Bought).iter().find_map(|item| {
+pub(super) fn slip(chooser: &Chooser<'_>, which: usize, wanted_mm: f64) -> Option<String> {
+    chooser.items(Stock::Bought, which).iter().find_map(|item| {
         let slip = slip_of(wanted_mm, item.label_mm)?;
         Some(format!("the thickness wanted and the size {} are {slip}", item.label))
     })

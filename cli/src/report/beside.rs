@@ -1,0 +1,114 @@
+//! What is next to the packs that were chosen, and what was ruled out.
+
+use shimwright_engine::select::{Alternative, AlternativeRole, Choice, Expected, Pick, Rule, Ruled, Wanted};
+
+use super::expect::{decides, expectation_short};
+use super::pick::places;
+use super::text::{columns_of, hanging, table};
+use super::view::View;
+
+/// The thicknesses wanted, the packs next to those that were chosen, and what the rules refused.
+pub(super) fn beside(view: &View<'_>, pick: &Pick) -> String {
+    let mut text = "\nNext to it\n".to_owned();
+    for packed in &pick.packs {
+        let mut line = wanted(view, pick, &packed.wanted);
+        if pick.packs.len() > 1 {
+            line = format!("{}: {line}", view.model.packs[packed.pack].name);
+        }
+        text.push_str(&hanging("  ", &line, view.width));
+    }
+    let rows: Vec<Vec<String>> = pick.alternatives.iter().map(|one| alternative(view, pick, one)).collect();
+    text.push_str(&in_columns(&rows, view.width));
+    for ruled in &pick.ruled {
+        text.push_str(&hanging("  ", &ruled_out(view, pick, ruled), view.width));
+    }
+    text
+}
+
+/// The thickness wanted of a pack; of several, the others being as they were chosen.
+fn wanted(view: &View<'_>, pick: &Pick, wanted: &Wanted) -> String {
+    let length = |mm: f64| view.length(mm, places(view, pick));
+    let several = pick.packs.len() > 1;
+    let mut line = format!("wanted {}", length(wanted.thickness_mm));
+    if wanted.none_serves {
+        line = if several {
+            "no thickness alone keeps every gap in band".to_owned()
+        } else {
+            "no one thickness keeps all of these gaps in band".to_owned()
+        };
+    }
+    match (wanted.low_mm, wanted.high_mm) {
+        (Some(low), Some(high)) => {
+            line.push_str(&format!("; in band by the number from {} to {}", length(low), length(high)));
+        }
+        (Some(low), None) => line.push_str(&format!("; in band by the number from {}", length(low))),
+        (None, Some(high)) => line.push_str(&format!("; in band by the number up to {}", length(high))),
+        (None, None) => {}
+    }
+    line
+}
+
+/// Rows in columns, or each as a sentence where a row would be too wide.
+fn in_columns(rows: &[Vec<String>], width: usize) -> String {
+    let set = table(rows, &[], 2);
+    if set.lines().all(|line| columns_of(line) <= width) {
+        return set;
+    }
+    rows.iter().map(|row| hanging(&format!("  {}: ", row[0]), &row[1..].join("; "), width)).collect()
+}
+
+fn alternative(view: &View<'_>, pick: &Pick, one: &Alternative) -> Vec<String> {
+    let role = match one.role {
+        AlternativeRole::Thinner => "next thinner",
+        AlternativeRole::Thicker => "next thicker",
+        AlternativeRole::Next => "if bought",
+    };
+    let (role, packs) = match one.which {
+        Some(which) if pick.packs.len() > 1 => {
+            (format!("{}, {role}", name(view, pick, which)), view.pack(&one.choices[which]))
+        }
+        Some(which) => (role.to_owned(), view.pack(&one.choices[which])),
+        None => (role.to_owned(), named(view, pick, &one.choices)),
+    };
+    vec![role, packs, gives(view, pick, &one.gaps)]
+}
+
+fn name<'v>(view: &View<'v>, pick: &Pick, which: usize) -> &'v str {
+    &view.model.packs[pick.packs[which].pack].name
+}
+
+/// Packs in words, of several each with its name.
+fn named(view: &View<'_>, pick: &Pick, choices: &[Choice]) -> String {
+    match choices {
+        [one] => view.pack(one),
+        _ => {
+            let one = |(which, choice): (usize, &Choice)| format!("{} {}", name(view, pick, which), view.pack(choice));
+            choices.iter().enumerate().map(one).collect::<Vec<_>>().join(", ")
+        }
+    }
+}
+
+fn gives(view: &View<'_>, pick: &Pick, gaps: &[Expected]) -> String {
+    (0..gaps.len())
+        .filter(|&index| decides(view, pick, index))
+        .map(|index| expectation_short(view, &gaps[index]))
+        .collect::<Vec<_>>()
+        .join("; ")
+}
+
+fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {
+    let pack = &view.model.packs[pick.packs[ruled.which].pack];
+    let of = if pick.packs.len() > 1 { format!(" of {}", pack.name) } else { String::new() };
+    let rule = match ruled.rule {
+        Rule::Most => format!("at most {} may be in", pack.count.most),
+        Rule::Least => format!("at least {} must be in", pack.count.least),
+        Rule::Includes => {
+            let sizes: Vec<String> = pack.includes_mm.iter().map(|&mm| view.length(mm, 2)).collect();
+            format!("{} must be in", sizes.join(" + "))
+        }
+        Rule::Thickest => "the pack may not be thicker".to_owned(),
+        Rule::Box => "the box has no more".to_owned(),
+    };
+    let packs = named(view, pick, &ruled.choices);
+    format!("but for the rule that {rule}{of}: {packs}, {}", gives(view, pick, &ruled.gaps))
+}
