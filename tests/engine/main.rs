@@ -28,5 +28,6 @@ mod settle;
 mod shouldered_screw;
 mod summary;
 mod temperature;
+mod two_packs;
 mod type_a;
 mod verify;

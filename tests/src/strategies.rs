@@ -5,11 +5,13 @@
 
 mod choice;
 mod make_choice;
+mod pair;
 mod stack;
 mod terms;
 
 pub use choice::{Aim, Choice, Fitted, Lean, Size, Start};
 pub use make_choice::choice;
+pub use pair::{OfPair, Pair, PairGap, pair};
 pub use stack::{Dimension, Law, Stack, stack};
 pub use terms::{a_deviate, some_terms};
 

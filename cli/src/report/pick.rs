@@ -87,11 +87,9 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
 
 fn pack_terms(view: &View<'_>, pick: &Pick) -> Vec<PackTerm> {
     (0..view.model.packs.len())
-        .map(|index| {
-            match pick.packs.iter().find(|packed| packed.pack == index && !packed.leave) {
-                Some(packed) => PackTerm::of(view, &packed.choice),
-                None => PackTerm::fitted(&view.model.packs[index]),
-            }
+        .map(|index| match pick.packs.iter().find(|packed| packed.pack == index && !packed.leave) {
+            Some(packed) => PackTerm::of(view, &packed.choice),
+            None => PackTerm::fitted(&view.model.packs[index]),
         })
         .collect()
 }

@@ -37,7 +37,11 @@ pub(super) fn not_sure(view: &View<'_>, pick: &Pick) -> String {
         } else if let Some(make) = pick.make.iter().find(|make| make.sure || pick.packs.len() == 1) {
             let places = places(view, pick);
             let (low, high) = (view.length(make.low_mm, places), view.length(make.high_mm, places));
-            format!("a shim made {low} to {high} thick{} would make it sure ({})", for_pack(view, pick, make), almost(best))
+            format!(
+                "a shim made {low} to {high} thick{} would make it sure ({})",
+                for_pack(view, pick, make),
+                almost(best)
+            )
         } else {
             format!("a thickness that the rules do not allow would make it sure ({})", almost(best))
         };
@@ -69,7 +73,8 @@ fn out_of_band(view: &View<'_>, pick: &Pick) -> String {
                 format!(", to go with {}", make.beside.join(" + "))
             };
             let by = if make.sure { "" } else { " by the number" };
-            let keeps = if pick.gaps.len() > 1 && pick.packs.len() > 1 { "keeps all in band" } else { "keeps it in band" };
+            let keeps =
+                if pick.gaps.len() > 1 && pick.packs.len() > 1 { "keeps all in band" } else { "keeps it in band" };
             let lead = if index == 0 { "HAVE ONE MADE" } else { "or one" };
             let line = format!(
                 "{lead} {} thick{}{beside}; from {} to {} {keeps}{by}",

@@ -29,6 +29,12 @@ impl Form {
         &self.terms
     }
 
+    /// Whether any variable is in it.
+    #[must_use]
+    pub fn has_terms(&self) -> bool {
+        !self.terms.is_empty()
+    }
+
     /// The coefficient of a column.
     #[must_use]
     pub fn coefficient(&self, column: usize) -> f64 {

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::candidates::{Candidate, Rules};
+use super::candidates::{Candidate, MOST_CANDIDATES, MOST_OF_SEVERAL, Rules};
 use super::chooser::Chooser;
 use super::order::among_equals;
 use crate::length::from_grid_mm;
@@ -76,7 +76,8 @@ impl Alike {
         let mut patterns = Patterns::default();
         let mut lots: HashMap<Lot, usize> = HashMap::new();
         let mut found: Vec<Vec<Candidate>> = Vec::new();
-        rules.each(window_nm, &mut |one| {
+        let most = if of_each == 1 { MOST_CANDIDATES } else { MOST_OF_SEVERAL };
+        rules.each_of(window_nm, most, &mut |one| {
             let pattern =
                 patterns.of(one.counts.iter().filter_map(|&(item, count)| Some((self.items[item].kind?, count))));
             let beyond = |&(item, count): &(usize, usize)| {
@@ -93,15 +94,15 @@ impl Alike {
             }
         })?;
         let mut shelf = Shelf::new();
-        for one in found.into_iter().flatten() {
-            shelf.entry(one.thickness_nm).or_default().push(one);
+        for lot in found {
+            shelf.entry(lot[0].thickness_nm).or_default().push(lot);
         }
         Some(shelf)
     }
 }
 
-/// Candidates by thickness on the grid.
-pub(super) type Shelf = BTreeMap<i64, Vec<Candidate>>;
+/// Lots by thickness on the grid; of each lot the first candidates in the order of choice.
+pub(super) type Shelf = BTreeMap<i64, Vec<Vec<Candidate>>>;
 
 /// What candidates of one lot have in common.
 #[derive(Debug, PartialEq, Eq, Hash)]
@@ -186,7 +187,7 @@ kits: {{ drawer: {kit} }}
             let um = |&(item, count): &(usize, usize)| std::iter::repeat_n(rules.items_nm[item] / 1000, count);
             one.counts.iter().flat_map(um).collect()
         };
-        let mut leaders: Vec<Vec<i64>> = found.into_iter().flatten().map(sizes).collect();
+        let mut leaders: Vec<Vec<i64>> = found.into_iter().flatten().flatten().map(sizes).collect();
         leaders.sort_by_key(|sizes| (sizes.len(), std::cmp::Reverse(sizes.clone())));
         leaders
     }

@@ -5,10 +5,13 @@ use std::sync::Arc;
 use crate::length::on_grid;
 use crate::model::{Item, Pack};
 
-/// More packs than this are not looked through in one window.
+/// More packs than this are not looked through in one window, where one pack is chosen alone.
 pub const MOST_CANDIDATES: usize = 300_000;
-/// More sizes than this are not tried on the way to them.
-const MOST_STEPS: usize = 4_000_000;
+/// Nor more than this of one pack, where several are chosen together: what the others are decides its window, which
+/// may be all there are.
+pub(super) const MOST_OF_SEVERAL: usize = 1_000_000;
+/// More sizes than this, for each pack that may be handed over, are not tried on the way to them.
+const STEPS: usize = 14;
 
 /// Where shims may come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,6 +93,11 @@ impl Rules {
     ///
     /// Packs that differ only in which of several equal shims they use are one pack.
     pub(super) fn each(&self, window_nm: (i64, i64), take: &mut impl FnMut(&Candidate)) -> Option<()> {
+        self.each_of(window_nm, MOST_CANDIDATES, take)
+    }
+
+    /// The same with another limit.
+    pub(super) fn each_of(&self, window_nm: (i64, i64), most: usize, take: &mut impl FnMut(&Candidate)) -> Option<()> {
         let high = self.thickest_nm.map_or(window_nm.1, |thickest| window_nm.1.min(thickest));
         // What stays in later items has to be in the pack whatever comes before.
         let mut staying_behind = vec![(0_usize, 0_i64); self.items.len() + 1];
@@ -100,8 +108,7 @@ impl Rules {
         }
         let pack = Candidate { counts: Vec::new(), thickness_nm: 0, shims: 0 };
         let window = (window_nm.0, high);
-        let mut walk =
-            Walk { rules: self, window, staying_behind, pack, steps: MOST_STEPS, left: MOST_CANDIDATES, take };
+        let mut walk = Walk { rules: self, window, staying_behind, pack, steps: STEPS * most, left: most, take };
         walk.from(0, 0, 0)
     }
 }
@@ -232,7 +239,15 @@ mod tests {
         for (least, most) in [(0, 1), (1, 1), (0, 3), (2, 4)] {
             for (includes_nm, thickest_nm) in [(vec![], None), (vec![150, 150], None), (vec![400], Some(700))] {
                 let items_nm = items.iter().map(Item::thickness_nm).collect();
-                let rules = Rules { items: Arc::from(items.as_slice()), items_nm, least, most, includes_nm, thickest_nm, limited: true };
+                let rules = Rules {
+                    items: Arc::from(items.as_slice()),
+                    items_nm,
+                    least,
+                    most,
+                    includes_nm,
+                    thickest_nm,
+                    limited: true,
+                };
                 for window in [(0, 5000), (250, 250), (300, 690), (501, 549), (-5, 99)] {
                     let mut found = Vec::new();
                     rules.each(window, &mut |one| found.push(one.clone())).expect("there are few");

@@ -38,6 +38,19 @@ impl Aim<'_> {
         on_grid(self.start_mm + packs.sum::<f64>())
     }
 
+    /// The least and the greatest gap with packs whose thicknesses are within these spans, one of them left out.
+    fn range_mm(&self, spans_nm: &[(i64, i64)], but: Option<usize>) -> (f64, f64) {
+        let (mut least, mut most) = (self.start_mm, self.start_mm);
+        for (which, (&coefficient, &(thin, thick))) in self.coefficients.iter().zip(spans_nm).enumerate() {
+            if Some(which) != but && coefficient != 0.0 {
+                let ends = [thin, thick].map(|nm| coefficient * from_grid_mm(nm));
+                least += ends[0].min(ends[1]);
+                most += ends[0].max(ends[1]);
+            }
+        }
+        (least, most)
+    }
+
     pub(super) fn distance(&self, thickness_nm: &[i64]) -> i64 {
         let off = self.expected_nm(thickness_nm).saturating_sub(on_grid(self.target_mm)).saturating_abs();
         scaled(off, self.half_mm)
@@ -154,20 +167,23 @@ impl<'a> Chooser<'a> {
         for aim in self.aims.iter().filter(|aim| aim.coefficients[which] != 0.0) {
             let reach = aim.half_mm * (distance as f64 / DISTANCE_UNIT as f64);
             // What the others make of the gap, least and most.
-            let (mut least, mut most) = (aim.start_mm, aim.start_mm);
-            for (other, &coefficient) in aim.coefficients.iter().enumerate() {
-                if other != which && coefficient != 0.0 {
-                    let ends = [spans_nm[other].0, spans_nm[other].1].map(|nm| coefficient * from_grid_mm(nm));
-                    least += ends[0].min(ends[1]);
-                    most += ends[0].max(ends[1]);
-                }
-            }
+            let (least, most) = aim.range_mm(spans_nm, Some(which));
             let ends = [aim.target_mm - reach - most, aim.target_mm + reach - least]
                 .map(|rest| on_grid(rest / aim.coefficients[which]));
             let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
             window = (window.0.max(low.saturating_sub(2)), window.1.min(high.saturating_add(2)));
         }
         window
+    }
+
+    /// The greatest distance of any packs whose thicknesses are within these spans.
+    pub(super) fn greatest_distance(&self, spans_nm: &[(i64, i64)]) -> i64 {
+        let of_aim = |aim: &Aim<'_>| {
+            let (least, most) = aim.range_mm(spans_nm, None);
+            let off = |gap_mm: f64| on_grid(gap_mm - aim.target_mm).saturating_abs();
+            scaled(off(least).max(off(most)), aim.half_mm)
+        };
+        self.aims.iter().map(of_aim).max().unwrap_or(0)
     }
 
     /// A distance for a length in millimetres, by the narrowest band.

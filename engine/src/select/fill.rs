@@ -43,7 +43,8 @@ impl Fill {
         if stock == Stock::Box && self.0.len() > 1 {
             for (which, candidate) in self.0.iter().enumerate() {
                 for (index, item) in chooser.items(stock, which).iter().enumerate() {
-                    let kept = candidate.counts.iter().find(|(taken, _)| *taken == index).map_or(0, |(_, count)| *count);
+                    let kept =
+                        candidate.counts.iter().find(|(taken, _)| *taken == index).map_or(0, |(_, count)| *count);
                     let kind = chooser.stocks.kind(which, index);
                     given_up.extend(std::iter::repeat_n((kind, which), item.fitted.saturating_sub(kept)));
                 }
@@ -52,13 +53,7 @@ impl Fill {
         given_up
     }
 
-    fn choice(
-        &self,
-        chooser: &Chooser<'_>,
-        stock: Stock,
-        which: usize,
-        given_up: &mut Vec<(usize, usize)>,
-    ) -> Choice {
+    fn choice(&self, chooser: &Chooser<'_>, stock: Stock, which: usize, given_up: &mut Vec<(usize, usize)>) -> Choice {
         let items = chooser.items(stock, which);
         let mut shims = Vec::with_capacity(self.0[which].shims);
         let mut thickness_mm = 0.0;

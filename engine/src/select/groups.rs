@@ -10,8 +10,7 @@ pub(super) const MOST_TOGETHER: usize = 4;
 pub(super) fn of(model: &Model) -> Result<Vec<Vec<usize>>, PickError> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for gap in model.gaps.iter().filter(|gap| gap.is_judged()) {
-        let packs: Vec<usize> =
-            (0..model.packs.len()).filter(|&pack| gap.pack_coefficients[pack] != 0.0).collect();
+        let packs: Vec<usize> = (0..model.packs.len()).filter(|&pack| gap.pack_coefficients[pack] != 0.0).collect();
         if packs.is_empty() {
             continue;
         }

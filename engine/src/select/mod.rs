@@ -223,7 +223,8 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         if !sure && one.chooser.chosen.iter().any(|&pack| model.packs[pack].counted) {
             alternatives.extend(one.bought(&choices, &forms)?);
         }
-        best_possible = [best_possible, possible::best(&one.chooser, &one.fill, &forms)?].into_iter().flatten().reduce(f64::min);
+        best_possible =
+            [best_possible, possible::best(&one.chooser, &one.fill, &forms)?].into_iter().flatten().reduce(f64::min);
         if !sure {
             make.extend(one.make(&forms)?);
         }
@@ -304,7 +305,8 @@ impl Chosen<'_> {
     fn bought(&mut self, choices: &[Choice], forms: &[PackForm]) -> Result<Option<Alternative>, PickError> {
         let Some(fill) = neighbours::bought(&mut self.chooser)? else { return Ok(None) };
         let another = fill.thickness_nm() != self.fill.thickness_nm();
-        let (choices, gaps, verdict) = self.with(&self.chooser, (&fill, Stock::Bought), self.first, (choices, forms))?;
+        let (choices, gaps, verdict) =
+            self.with(&self.chooser, (&fill, Stock::Bought), self.first, (choices, forms))?;
         let which = (self.chooser.chosen.len() == 1).then_some(self.first);
         let better = another && verdict != Some(Verdict::Out);
         Ok(better.then_some(Alternative { role: AlternativeRole::Next, which, choices, gaps, verdict }))

@@ -66,9 +66,8 @@ pub(super) fn best(chooser: &Chooser<'_>, fill: &Fill, forms: &[PackForm]) -> Re
         rows.push(index);
     }
     let Some(each) = gaps.iter().map(|gap| gap.best.1).reduce(f64::min) else { return Ok(None) };
-    let matrix = DMatrix::from_fn(rows.len(), chooser.chosen.len(), |row, pack| {
-        chooser.aims[rows[row]].coefficients[pack]
-    });
+    let matrix =
+        DMatrix::from_fn(rows.len(), chooser.chosen.len(), |row, pack| chooser.aims[rows[row]].coefficients[pack]);
     let columns = independent(&matrix);
     if columns.len() == gaps.len() {
         return Ok(Some(each));
@@ -120,9 +119,7 @@ const REACH: f64 = 10.0;
 
 /// What cannot come out of each pack.
 fn staying(chooser: &Chooser<'_>) -> Vec<PackForm> {
-    let of_pack = |which: usize| {
-        PackForm::of(chooser.items(Stock::Box, which).iter().map(|item| (item, item.staying)))
-    };
+    let of_pack = |which: usize| PackForm::of(chooser.items(Stock::Box, which).iter().map(|item| (item, item.staying)));
     (0..chooser.chosen.len()).map(of_pack).collect()
 }
 
@@ -153,7 +150,8 @@ fn meet(matrix: &DMatrix<f64>, slabs: &[(f64, f64)]) -> bool {
         let ends = DVector::from_iterator(size, chosen.iter().map(|&plane| at(plane)));
         if let Some(corner) = matrix.select_rows(&rows).lu().solve(&ends) {
             let image = matrix * corner;
-            let inside = |(value, &(low, high)): (&f64, &(f64, f64))| *value >= low - HAIR_MM && *value <= high + HAIR_MM;
+            let inside =
+                |(value, &(low, high)): (&f64, &(f64, f64))| *value >= low - HAIR_MM && *value <= high + HAIR_MM;
             if image.iter().zip(slabs).all(inside) {
                 return true;
             }

@@ -12,7 +12,7 @@ use super::cells::{Cell, Cells};
 use super::chooser::{Aim, Chooser, scaled};
 use super::fill::Fill;
 use super::judgement::Judged;
-use super::order::{Key, key};
+use super::order::Key;
 use crate::analyse::Verdict;
 use crate::length::on_grid;
 use crate::model::Form;
@@ -28,9 +28,8 @@ pub(super) fn best(
     stock: Stock,
     rules: Option<Vec<Rules>>,
 ) -> Result<Option<Fill>, PickError> {
-    let rules = rules.unwrap_or_else(|| {
-        (0..chooser.chosen.len()).map(|which| own_rules(chooser, stock, which)).collect()
-    });
+    let rules =
+        rules.unwrap_or_else(|| (0..chooser.chosen.len()).map(|which| own_rules(chooser, stock, which)).collect());
     let mut cells = Cells::new(chooser, stock, &rules);
     let mut distance = chooser.distance_of_mm(FIRST_WINDOW_MM).max(1);
     loop {
@@ -68,7 +67,7 @@ struct Found<'c> {
 
 impl Found<'_> {
     /// The fill at a place in the order; none where there are no more.
-    fn get(&mut self, index: usize, chooser: &Chooser<'_>, cells: &Cells, stock: Stock) -> Option<&(i64, Key, Fill)> {
+    fn get(&mut self, index: usize, chooser: &Chooser<'_>, cells: &Cells<'_>) -> Option<&(i64, Key, Fill)> {
         while self.fills.len() <= index {
             // Cells of one distance are put in order together.
             let distance = self.cells.peek()?.distance;
@@ -76,9 +75,8 @@ impl Found<'_> {
             while let Some(cell) = self.cells.next_if(|cell| cell.distance == distance) {
                 more.extend(cells.fills(chooser, cell));
             }
-            let mut more: Vec<_> = more.into_iter().map(|fill| (distance, key(chooser, &fill, stock), fill)).collect();
-            more.sort_by(|a, b| a.1.cmp(&b.1));
-            self.fills.extend(more);
+            more.sort_by(|a: &(Key, Fill), b| a.0.cmp(&b.0));
+            self.fills.extend(more.into_iter().map(|(key, fill)| (distance, key, fill)));
         }
         Some(&self.fills[index])
     }
@@ -87,7 +85,7 @@ impl Found<'_> {
 /// Chooses among packs in order of distance, or says how far one has to look.
 fn among(
     chooser: &mut Chooser<'_>,
-    cells: &mut Cells,
+    cells: &mut Cells<'_>,
     stock: Stock,
     looked: i64,
     whole: bool,
@@ -99,7 +97,7 @@ fn among(
     let mut judged: Vec<Judged> = Vec::new();
     let mut best_so_far = None;
     let mut furthest = i64::MAX;
-    while let Some((distance, _, fill)) = found.get(judged.len(), chooser, cells, stock) {
+    while let Some((distance, _, fill)) = found.get(judged.len(), chooser, cells) {
         if *distance > furthest {
             break;
         }
@@ -132,7 +130,7 @@ fn among(
         return Ok(Outcome::LookFurther(needed.min(looked.saturating_mul(GROWTH))));
     }
     let mut level_ones = 0;
-    while found.get(level_ones, chooser, cells, stock).is_some_and(|(distance, ..)| *distance <= level) {
+    while found.get(level_ones, chooser, cells).is_some_and(|(distance, ..)| *distance <= level) {
         level_ones += 1;
     }
     let mut order: Vec<usize> = (0..level_ones).collect();
@@ -221,9 +219,8 @@ pub(super) fn fitted(chooser: &Chooser<'_>) -> Option<Fill> {
             .filter(|(_, item)| item.fitted > 0)
             .map(|(index, item)| (index, item.fitted))
             .collect();
-        let thickness = |sum: i64, &(item, count): &(usize, usize)| {
-            sum.saturating_add(times(items[item].thickness_nm(), count))
-        };
+        let thickness =
+            |sum: i64, &(item, count): &(usize, usize)| sum.saturating_add(times(items[item].thickness_nm(), count));
         let thickness_nm = counts.iter().fold(0_i64, thickness);
         let shims = counts.iter().map(|(_, count)| count).sum();
         let candidate = Candidate { counts, thickness_nm, shims };

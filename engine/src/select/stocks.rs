@@ -32,9 +32,8 @@ impl Stocks {
             let mut of_pack = Vec::with_capacity(pack.items.len());
             for item in &pack.items {
                 // Two shims of one pack are two shims, however much they are alike.
-                let known = (0..kinds.len()).find(|&kind| {
-                    kits[kind] == pack.kit && is_like(&kinds[kind], item) && !of_pack.contains(&kind)
-                });
+                let known = (0..kinds.len())
+                    .find(|&kind| kits[kind] == pack.kit && is_like(&kinds[kind], item) && !of_pack.contains(&kind));
                 match known {
                     Some(kind) => {
                         kinds[kind].fitted += item.fitted;

@@ -59,8 +59,7 @@ pub(super) fn ruled(chooser: &mut Chooser<'_>, best: &Fill) -> Result<Vec<(Rule,
 
 /// The rules with one of the pack at `which` left out; none where it is not there or cannot cost anything.
 fn without(rule: Rule, which: usize, chooser: &Chooser<'_>) -> Option<Vec<Rules>> {
-    let mut all: Vec<Rules> =
-        (0..chooser.chosen.len()).map(|which| own_rules(chooser, Stock::Box, which)).collect();
+    let mut all: Vec<Rules> = (0..chooser.chosen.len()).map(|which| own_rules(chooser, Stock::Box, which)).collect();
     let rules = &mut all[which];
     match rule {
         Rule::Most => rules.most += MORE_SHIMS,

@@ -1,0 +1,226 @@
+//! Two packs that are chosen together, against brute force: every pair of packs is made, every rule is asked of it, and
+//! the order of choice is walked through word for word. Only the laws, the exact distribution and the verdict are the
+//! engine's.
+
+use std::cmp::Reverse;
+use std::collections::HashMap;
+
+use proptest::prelude::*;
+use shimwright_engine::analyse::exact::{Exact, ExactOptions, Term};
+use shimwright_engine::analyse::{Confidence, Verdict};
+use shimwright_engine::law::{Law, Normal, Rectangular};
+use shimwright_engine::select::{Pick, PickError, PickOptions, pick};
+use shimwright_tests::model_of;
+use shimwright_tests::strategies::{Pair, PairGap, pair};
+
+/// A billionth of half a band is the unit of a distance.
+const UNIT: i128 = 1_000_000_000;
+
+#[derive(Debug, Clone)]
+struct Both {
+    /// How many of each size, by pack.
+    counts: [Vec<usize>; 2],
+    /// The expected gaps, in nanometres.
+    expected: Vec<i64>,
+    distance: i64,
+    slack: i64,
+    verdict: Verdict,
+    within: f64,
+}
+
+struct BruteForce<'a> {
+    pair: &'a Pair,
+    distributions: HashMap<(usize, Vec<i64>), Exact>,
+    on_the_edge: bool,
+}
+
+impl BruteForce<'_> {
+    /// What is chosen, and whether it is left in; none where nothing obeys the rules.
+    fn best(&mut self) -> Option<(Both, bool)> {
+        let [left, right] = [0, 1].map(|which| self.packs(which));
+        let mut all = Vec::new();
+        for one in &left {
+            for other in &right {
+                let counts = [one.clone(), other.clone()];
+                if self.there(&counts) {
+                    all.push(self.judged(counts));
+                }
+            }
+        }
+        let fitted = [0, 1].map(|which| self.fitted(which));
+        if self.pair.packs.iter().all(|pack| pack.fitted.is_some())
+            && let Some(both) = all.iter().find(|both| both.counts == fitted)
+            && both.verdict == Verdict::In
+        {
+            return Some((both.clone(), true));
+        }
+        let class = |both: &Both| match both.verdict {
+            Verdict::In => (0, Reverse(100)),
+            Verdict::SomeWill | Verdict::CannotTell => (1, Reverse(hundredths(both.within))),
+            Verdict::Out => (2, Reverse(hundredths(both.within))),
+        };
+        let best_class = all.iter().map(class).min()?;
+        let alike: Vec<&Both> = all.iter().filter(|both| class(both) == best_class).collect();
+        let nearest = alike.iter().min_by_key(|both| (both.distance, self.order(both)))?;
+        let level = alike.iter().filter(|both| both.distance <= nearest.distance + nearest.slack + 1);
+        level.min_by_key(|both| self.order(both)).map(|both| ((*both).clone(), false))
+    }
+
+    fn fitted(&self, which: usize) -> Vec<usize> {
+        let fitted = self.pair.packs[which].fitted.iter().flatten();
+        fitted.fold(vec![0; self.pair.sizes.len()], |mut counts, &size| {
+            counts[size] += 1;
+            counts
+        })
+    }
+
+    /// Every way to make up one pack.
+    fn packs(&self, which: usize) -> Vec<Vec<usize>> {
+        let pack = &self.pair.packs[which];
+        let mut all: Vec<Vec<usize>> = vec![Vec::new()];
+        for _ in &self.pair.sizes {
+            let longer = |counts: Vec<usize>| {
+                let taken: usize = counts.iter().sum();
+                (0..=pack.count.1 - taken).map(move |count| [counts.clone(), vec![count]].concat())
+            };
+            all = all.into_iter().flat_map(longer).collect();
+        }
+        all.retain(|counts| {
+            counts.iter().sum::<usize>() >= pack.count.0 && pack.includes.is_none_or(|size| counts[size] > 0)
+        });
+        all
+    }
+
+    /// Whether there are as many shims as both take: in the box, and in both packs now.
+    fn there(&self, counts: &[Vec<usize>; 2]) -> bool {
+        let Some(on_hand) = &self.pair.on_hand else { return true };
+        let fitted = [0, 1].map(|which| self.fitted(which));
+        (0..on_hand.len())
+            .all(|size| counts[0][size] + counts[1][size] <= on_hand[size] + fitted[0][size] + fitted[1][size])
+    }
+
+    fn thickness(&self, counts: &[usize]) -> i64 {
+        self.pair.sizes.iter().zip(counts).map(|(size, &count)| size * whole(count)).sum()
+    }
+
+    fn judged(&mut self, counts: [Vec<usize>; 2]) -> Both {
+        let pair = self.pair;
+        let thickness = [0, 1].map(|which| self.thickness(&counts[which]));
+        let mut both = Both { counts, expected: Vec::new(), distance: -1, slack: 0, verdict: Verdict::In, within: 1.0 };
+        for (index, gap) in pair.gaps.iter().enumerate() {
+            let packs: i64 =
+                gap.hundredths.iter().zip(&thickness).map(|(coefficient, nm)| coefficient * nm / 100).sum();
+            let expected = gap.body + packs;
+            let (within, sd_mm) = self.within(index, gap, expected, &both.counts);
+            self.on_the_edge |= [0.05, 0.95].iter().any(|edge| (within - edge).abs() < 1e-9);
+            both.within = both.within.min(within);
+            both.verdict = both.verdict.worse(Confidence::default().judge(within, false));
+            let distance = scaled((expected - gap.target).abs(), gap.half);
+            if distance > both.distance {
+                both.distance = distance;
+                both.slack = scaled(((sd_mm / 2.0).max(0.005) * 1e6).round() as i64, gap.half);
+            }
+            both.expected.push(expected);
+        }
+        both
+    }
+
+    fn within(&mut self, index: usize, gap: &PairGap, expected: i64, counts: &[Vec<usize>; 2]) -> (f64, f64) {
+        // Shims of one size share one error, in whichever pack they are.
+        let coefficient =
+            |size: usize| gap.hundredths[0] * whole(counts[0][size]) + gap.hundredths[1] * whole(counts[1][size]);
+        let tolerance = self.pair.tolerance;
+        let errors: Vec<i64> = (0..self.pair.sizes.len()).map(coefficient).collect();
+        let exact = self.distributions.entry((index, errors.clone())).or_insert_with(|| {
+            let mut terms = Vec::new();
+            if gap.tolerance > 0 {
+                let law = Law::Normal(Normal::new(0.0, gap.tolerance as f64 / 3e6).expect("a width"));
+                terms.push(Term { coefficient: 1.0, law });
+            }
+            for &hundredths in errors.iter().filter(|_| tolerance.is_some()) {
+                let half = tolerance.unwrap_or(0) as f64 / 1e6;
+                let law = Law::Rectangular(Rectangular::new(-half, half).expect("a width"));
+                if hundredths != 0 {
+                    terms.push(Term { coefficient: hundredths as f64 / 100.0, law });
+                }
+            }
+            Exact::new(0.0, &terms, ExactOptions::default()).expect("laws with a variance")
+        });
+        let off = |end: i64| (end - expected) as f64 / 1e6;
+        let (below, above) = (exact.below(off(gap.target - gap.half)), exact.above(off(gap.target + gap.half)));
+        (1.0 - below.value - above.value, exact.sd_mm())
+    }
+
+    /// What decides between level pairs: fewest shims; the scarcest size leaves most; the distance; looser; thinner;
+    /// sizes.
+    fn order(&self, both: &Both) -> impl Ord + use<> {
+        let fitted = [0, 1].map(|which| self.fitted(which));
+        let mut left = usize::MAX;
+        for size in 0..self.pair.sizes.len() {
+            let taken = both.counts[0][size] + both.counts[1][size];
+            let from_box = taken.saturating_sub(fitted[0][size] + fitted[1][size]);
+            if let (Some(on_hand), true) = (&self.pair.on_hand, from_box > 0) {
+                left = left.min(on_hand[size] - from_box);
+            }
+        }
+        let thickness = [0, 1].map(|which| self.thickness(&both.counts[which]));
+        let shims: usize = both.counts.iter().flatten().sum();
+        (shims, Reverse(left), both.distance, Reverse(both.expected[0]), thickness, self.sizes(both))
+    }
+
+    fn sizes(&self, both: &Both) -> Vec<i64> {
+        let of_pack = |counts: &Vec<usize>| {
+            let each = |(&size, &count): (&i64, &usize)| std::iter::repeat_n(size, count);
+            self.pair.sizes.iter().zip(counts).flat_map(each).collect::<Vec<_>>()
+        };
+        both.counts.iter().flat_map(of_pack).collect()
+    }
+}
+
+fn whole(count: usize) -> i64 {
+    i64::try_from(count).expect("a few shims")
+}
+
+fn scaled(nm: i64, half: i64) -> i64 {
+    i64::try_from(i128::from(nm) * UNIT / i128::from(half)).expect("a short length")
+}
+
+/// A probability rounded down to 0.01; what differs from a hundredth in the last digits only is that hundredth.
+fn hundredths(p: f64) -> i64 {
+    (p * 100.0 + 1e-9).floor() as i64
+}
+
+fn sizes_of(picked: &Pick) -> Vec<i64> {
+    picked
+        .packs
+        .iter()
+        .flat_map(|packed| &packed.choice.shims)
+        .map(|shim| (shim.thickness_mm * 1e6).round() as i64)
+        .collect()
+}
+
+fn agrees(pair: &Pair) -> Result<bool, TestCaseError> {
+    let mut brute = BruteForce { pair, distributions: HashMap::new(), on_the_edge: false };
+    let best = brute.best();
+    prop_assume!(!brute.on_the_edge);
+    let text = pair.document();
+    match (pick(&model_of(&text), &PickOptions::default()), best) {
+        (Ok(picked), Some((best, leave))) => {
+            prop_assert_eq!(sizes_of(&picked), brute.sizes(&best), "{}\n{:?}\nbrute force {:?}", text, picked, best);
+            prop_assert_eq!(picked.leave, leave, "{}", text);
+            prop_assert_eq!(picked.verdict, Some(best.verdict), "{}", text);
+            Ok(true)
+        }
+        (Err(PickError::NoPack { .. }), None) => Ok(false),
+        (picked, best) => Err(TestCaseError::fail(format!("{text}\n{picked:?}\nbut {best:?}"))),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn are_those_of_brute_force(pair in pair()) {
+        agrees(&pair)?;
+    }
+}
