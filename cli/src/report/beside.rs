@@ -98,7 +98,7 @@ fn gives(view: &View<'_>, pick: &Pick, gaps: &[Expected]) -> String {
 
 fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {
     let pack = &view.model.packs[pick.packs[ruled.which].pack];
-    let of = if pick.packs.len() > 1 { format!(" of {}", pack.name) } else { String::new() };
+    let of = if pick.packs.len() > 1 { format!(" on {}", pack.name) } else { String::new() };
     let rule = match ruled.rule {
         Rule::Most => format!("at most {} may be in", pack.count.most),
         Rule::Least => format!("at least {} must be in", pack.count.least),
@@ -110,5 +110,5 @@ fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {
         Rule::Box => "the box has no more".to_owned(),
     };
     let packs = named(view, pick, &ruled.choices);
-    format!("but for the rule that {rule}{of}: {packs}, {}", gives(view, pick, &ruled.gaps))
+    format!("but for the rule{of} that {rule}: {packs}, {}", gives(view, pick, &ruled.gaps))
 }

@@ -15,7 +15,20 @@ use super::view::View;
 #[must_use]
 pub fn headline(view: &View<'_>, report: &GapReport) -> String {
     let all: Vec<String> = report.gaps.iter().enumerate().map(|(index, gap)| in_short(view, index, gap)).collect();
-    hanging("", &all.join("; "), view.width)
+    hanging("", &(all.join("; ") + &together(view, report)), view.width)
+}
+
+/// What brings all gaps to their targets, where that takes several packs at once.
+fn together(view: &View<'_>, report: &GapReport) -> String {
+    let spaces: Vec<&GapFigures> = report.gaps.iter().filter(|gap| gap.is_space && gap.target_mm.is_some()).collect();
+    let wanted: Vec<_> = report.packs.iter().filter_map(|pack| Some((&pack.name, pack.wanted_mm?))).collect();
+    // A gap with one pack has said what it wants of that one.
+    if wanted.len() < 2 || spaces.iter().all(|gap| gap.wanted_mm.is_some()) {
+        return String::new();
+    }
+    let places = view.decimals(spaces.iter().map(|gap| gap.exact.sd_mm).fold(0.0, f64::max));
+    let each = wanted.iter().map(|(name, wanted)| format!("{name} {}", view.length(*wanted, places)));
+    format!("; to target with {}", each.collect::<Vec<_>>().join(", "))
 }
 
 fn in_short(view: &View<'_>, index: usize, gap: &GapFigures) -> String {

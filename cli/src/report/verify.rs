@@ -125,10 +125,13 @@ fn what_to_change(view: &View<'_>, report: &VerifyReport, change: &PackChange) -
     }
     let thicker = by > 0.0;
     let way = if thicker { "thicker" } else { "thinner" };
-    let does = match (change.thicker_opens, thicker) {
-        (Some(true), true) | (Some(false), false) => "opens this gap",
-        _ => "closes this gap",
+    // Of several packs each is there for a gap of its own, or for one that it shares.
+    let gap = match &change.thicker_opens {
+        Some((gap, _)) if report.packs.len() > 1 => gap,
+        _ => "this gap",
     };
+    let opens = change.thicker_opens.as_ref().is_some_and(|(_, opens)| *opens);
+    let does = if opens == thicker { format!("opens {gap}") } else { format!("closes {gap}") };
     let wait = match (report.agrees, report.verdict) {
         (false, _) => ", but find out why first",
         (true, Some(Verdict::In)) => ", which is not needed",

@@ -8,6 +8,7 @@ use super::judge::{Chances, Judge, verdict_on};
 use super::monte_carlo::{MonteCarlo, MonteCarloOptions, draw};
 use super::root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 use super::settle::{Settle, settle};
+use super::targets::to_target;
 use super::verdict::{ByNumber, Confidence, Verdict};
 use super::worst_case::{WorstCase, worst_case};
 use crate::length::on_grid;
@@ -162,7 +163,7 @@ pub struct PackState {
     pub name: String,
     /// The thickness that is in now, in millimetres.
     pub fitted_mm: Option<f64>,
-    /// The thickness wanted, in millimetres; none where no gap of this pack alone has a target.
+    /// The thickness wanted, in millimetres; none where the gaps with a target do not settle it.
     pub wanted_mm: Option<f64>,
 }
 
@@ -274,13 +275,16 @@ fn figures(
 }
 
 fn packs(model: &Model) -> Vec<PackState> {
+    // Where each gap has several packs, all gaps together may say what each pack should be.
+    let starts: Vec<f64> = model.gaps.iter().map(|gap| gap.start.mean_mm(&model.columns)).collect();
+    let together = to_target(model, &starts);
     let state = |index: usize| {
         // The first gap that has a target and no other pack says what this pack should be.
         let wanted = model.gaps.iter().filter(|gap| gap.is_judged()).find_map(|gap| wanted_mm(model, gap, index));
         PackState {
             name: model.packs[index].name.clone(),
             fitted_mm: model.packs[index].fitted.as_ref().map(|fitted| fitted.thickness_mm),
-            wanted_mm: wanted,
+            wanted_mm: wanted.or(together[index]),
         }
     };
     (0..model.packs.len()).map(state).collect()

@@ -11,6 +11,7 @@ pub mod monte_carlo;
 mod root_sum_square;
 mod settle;
 mod suspects;
+pub(crate) mod targets;
 mod terms;
 mod verdict;
 mod verify;

@@ -18,6 +18,7 @@ mod order;
 mod possible;
 mod search;
 mod stocks;
+mod together;
 mod why;
 
 use crate::analyse::{AnalyseError, Comparison, Confidence, Settle, Verdict, settle};
@@ -28,9 +29,8 @@ pub use choice::{Choice, Expected, Shim};
 pub use made::{Make, Wanted};
 pub use why::Rule;
 
-use candidates::Stock;
-use chooser::{Chooser, expected};
-use fill::Fill;
+use chooser::expected;
+use together::Together;
 
 /// What is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -172,19 +172,12 @@ pub enum PickError {
 }
 
 fn quoted(names: &[String]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" and ")
-}
-
-/// Packs that were chosen together.
-struct Chosen<'a> {
-    chooser: Chooser<'a>,
-    /// The best packs by the order of choice.
-    best: Fill,
-    /// Those that are fitted in the end: the best ones, or those that are in now.
-    fill: Fill,
-    leave: bool,
-    /// The place of the first of them among all packs that are chosen.
-    first: usize,
+    let quoted: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+    match quoted.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, first)) => format!("{} and {last}", first.join(", ")),
+        None => String::new(),
+    }
 }
 
 /// Chooses packs for the gaps of a model.
@@ -197,17 +190,10 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     let mut forms = model.fitted();
     let mut first = 0;
     for group in groups::of(model)? {
-        let count = group.len();
-        let mut chooser = Chooser::new(model, group, confidence)?;
-        let best = search::best(&mut chooser, Stock::Box, None)?.ok_or_else(|| why::nothing(&chooser))?;
-        let left = leave(&mut chooser)?;
-        let leave = left.is_some();
-        let fill = left.unwrap_or_else(|| best.clone());
-        for (&pack, form) in chooser.chosen.iter().zip(fill.forms(&chooser, Stock::Box)) {
-            forms[pack] = form;
-        }
-        together.push(Chosen { chooser, best, fill, leave, first });
-        first += count;
+        let one = Together::choose(model, group, first, confidence)?;
+        first += one.count();
+        one.put_in(&mut forms);
+        together.push(one);
     }
     let (gaps, verdict) = expected(model, &forms, confidence)?;
     let sure = verdict.is_none_or(|verdict| verdict == Verdict::In);
@@ -220,17 +206,14 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     let mut best_possible: Option<f64> = None;
     for one in &mut together {
         alternatives.extend(one.neighbours(&choices, &forms)?);
-        if !sure && one.chooser.chosen.iter().any(|&pack| model.packs[pack].counted) {
+        if !sure && one.is_counted() {
             alternatives.extend(one.bought(&choices, &forms)?);
         }
-        best_possible =
-            [best_possible, possible::best(&one.chooser, &one.fill, &forms)?].into_iter().flatten().reduce(f64::min);
+        best_possible = [best_possible, one.best_possible(&forms)?].into_iter().flatten().reduce(f64::min);
         if !sure {
             make.extend(one.make(&forms)?);
         }
-        if !one.leave {
-            ruled.extend(one.ruled(&choices, &forms)?);
-        }
+        ruled.extend(one.ruled(&choices, &forms)?);
     }
     let misses_by_mm = gaps.iter().filter_map(Expected::misses_by_mm).reduce(f64::max);
     let slip = misses_by_mm.and_then(|_| together.iter().find_map(|one| one.slip(&packs)));
@@ -255,83 +238,6 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     })
 }
 
-impl Chosen<'_> {
-    fn packed(&self, forms: &[PackForm]) -> Result<Vec<Packed>, PickError> {
-        let wanted = possible::wanted(&self.chooser, &self.fill, forms)?;
-        let choices = self.fill.choices(&self.chooser, Stock::Box);
-        let packs = self.chooser.chosen.iter().zip(choices).zip(wanted);
-        Ok(packs.map(|((&pack, choice), wanted)| Packed { pack, choice, leave: self.leave, wanted }).collect())
-    }
-
-    /// Each pack alone, the others being as they were chosen.
-    fn alone(&self, forms: &[PackForm]) -> Result<Vec<Chooser<'_>>, PickError> {
-        (0..self.chooser.chosen.len()).map(|which| self.chooser.alone(which, &self.fill, forms)).collect()
-    }
-
-    /// All packs and gaps with these packs in place of those that were chosen.
-    fn with(
-        &self,
-        chooser: &Chooser<'_>,
-        (fill, stock): (&Fill, Stock),
-        place: usize,
-        (choices, forms): (&[Choice], &[PackForm]),
-    ) -> Result<(Vec<Choice>, Vec<Expected>, Option<Verdict>), PickError> {
-        let mut choices = choices.to_vec();
-        let mut forms = forms.to_vec();
-        for (which, choice) in fill.choices(chooser, stock).into_iter().enumerate() {
-            choices[place + which] = choice;
-        }
-        for (&pack, form) in chooser.chosen.iter().zip(fill.forms(chooser, stock)) {
-            forms[pack] = form;
-        }
-        let (gaps, verdict) = expected(chooser.model, &forms, chooser.confidence)?;
-        Ok((choices, gaps, verdict))
-    }
-
-    /// The next thinner and the next thicker of each pack, the others being as they were chosen.
-    fn neighbours(&self, choices: &[Choice], forms: &[PackForm]) -> Result<Vec<Alternative>, PickError> {
-        let mut found = Vec::new();
-        for (which, alone) in self.alone(forms)?.iter().enumerate() {
-            let place = self.first + which;
-            for (role, fill) in neighbours::both(alone, forms[self.chooser.chosen[which]].thickness_mm)? {
-                let (choices, gaps, verdict) = self.with(alone, (&fill, Stock::Box), place, (choices, forms))?;
-                found.push(Alternative { role, which: Some(place), choices, gaps, verdict });
-            }
-        }
-        Ok(found)
-    }
-
-    /// What could be fitted if shims of the kits were bought, where that is better than what the box gives.
-    fn bought(&mut self, choices: &[Choice], forms: &[PackForm]) -> Result<Option<Alternative>, PickError> {
-        let Some(fill) = neighbours::bought(&mut self.chooser)? else { return Ok(None) };
-        let another = fill.thickness_nm() != self.fill.thickness_nm();
-        let (choices, gaps, verdict) =
-            self.with(&self.chooser, (&fill, Stock::Bought), self.first, (choices, forms))?;
-        let which = (self.chooser.chosen.len() == 1).then_some(self.first);
-        let better = another && verdict != Some(Verdict::Out);
-        Ok(better.then_some(Alternative { role: AlternativeRole::Next, which, choices, gaps, verdict }))
-    }
-
-    fn make(&self, forms: &[PackForm]) -> Result<Vec<Make>, PickError> {
-        let made = self.alone(forms)?.iter().map(made::make).collect::<Result<Vec<_>, _>>()?;
-        Ok(made.into_iter().flatten().collect())
-    }
-
-    fn ruled(&mut self, choices: &[Choice], forms: &[PackForm]) -> Result<Vec<Ruled>, PickError> {
-        let mut found = Vec::new();
-        for (rule, which, fill) in why::ruled(&mut self.chooser, &self.best)? {
-            let (choices, gaps, _) = self.with(&self.chooser, (&fill, Stock::Box), self.first, (choices, forms))?;
-            found.push(Ruled { rule, which: self.first + which, choices, gaps });
-        }
-        Ok(found)
-    }
-
-    fn slip(&self, packs: &[Packed]) -> Option<String> {
-        (0..self.chooser.chosen.len())
-            .find_map(|which| why::slip(&self.chooser, which, packs[self.first + which].wanted.thickness_mm))
-    }
-}
-
 /// What would settle each gap of which it cannot be told with these packs.
 fn settled(
     model: &Model,
@@ -348,12 +254,4 @@ fn settled(
         Ok(settle(model, index, confidence, &form_of)?)
     };
     gaps.iter().enumerate().map(one).collect()
-}
-
-/// The packs that are in now, if they obey the rules and are in band and sure.
-fn leave(chooser: &mut Chooser<'_>) -> Result<Option<Fill>, PickError> {
-    let Some(fitted) = search::fitted(chooser) else { return Ok(None) };
-    let has_band = chooser.aims.iter().any(|aim| aim.gap.has_band());
-    let sure = chooser.judge(&fitted, Stock::Box)?.verdict == Verdict::In;
-    Ok((has_band && sure).then_some(fitted))
 }

@@ -8,11 +8,8 @@ use super::chooser::{Aim, Chooser};
 use super::fill::Fill;
 use super::made::{self, Ideal, Wanted};
 use crate::analyse::Judge;
+use crate::analyse::targets::{rank, solve};
 use crate::model::{Form, PackForm};
-
-/// A singular value below this part of the greatest counts as nought: coefficients are written with a few digits, so
-/// that what depends on each other does so to the rounding of doubles, and what does not is far from it.
-const RANK: f64 = 1e-9;
 
 /// The thickness wanted of each pack.
 ///
@@ -24,31 +21,19 @@ pub(super) fn wanted(chooser: &Chooser<'_>, fill: &Fill, forms: &[PackForm]) -> 
         all.push(made::wanted(&chooser.alone(which, fill, forms)?));
     }
     if let (true, Some(thicknesses)) = (all.len() > 1, determined(chooser)) {
-        for (wanted, thickness_mm) in all.iter_mut().zip(thicknesses) {
-            wanted.thickness_mm = thickness_mm;
+        for (wanted, thickness_mm) in all.iter_mut().zip(&thicknesses) {
+            wanted.thickness_mm = *thickness_mm;
         }
     }
     Ok(all)
 }
 
-/// The coefficients in halves of a band. Shape: gaps × packs.
-fn coefficients(chooser: &Chooser<'_>) -> DMatrix<f64> {
-    DMatrix::from_fn(chooser.aims.len(), chooser.chosen.len(), |gap, pack| {
+fn determined(chooser: &Chooser<'_>) -> Option<DVector<f64>> {
+    let coefficients = DMatrix::from_fn(chooser.aims.len(), chooser.chosen.len(), |gap, pack| {
         chooser.aims[gap].coefficients[pack] / chooser.aims[gap].half_mm
-    })
-}
-
-fn determined(chooser: &Chooser<'_>) -> Option<Vec<f64>> {
-    let svd = coefficients(chooser).svd(true, true);
-    let least = RANK * svd.singular_values.max();
-    if svd.rank(least) < chooser.chosen.len() {
-        return None;
-    }
-    let off = DVector::from_iterator(
-        chooser.aims.len(),
-        chooser.aims.iter().map(|aim| (aim.target_mm - aim.start_mm) / aim.half_mm),
-    );
-    svd.solve(&off, least).ok().map(|solved| solved.iter().copied().collect())
+    });
+    let off = chooser.aims.iter().map(|aim| (aim.target_mm - aim.start_mm) / aim.half_mm);
+    solve(coefficients, &DVector::from_iterator(chooser.aims.len(), off))
 }
 
 /// The highest probability that any thicknesses give, of the gap where it is lowest; none where no gap has a band.
@@ -128,8 +113,7 @@ fn independent(matrix: &DMatrix<f64>) -> Vec<usize> {
     let mut found: Vec<usize> = Vec::new();
     for column in 0..matrix.ncols() {
         let with: Vec<usize> = found.iter().copied().chain([column]).collect();
-        let svd = matrix.select_columns(&with).svd(false, false);
-        if svd.rank(RANK * svd.singular_values.max()) == with.len() {
+        if rank(&matrix.select_columns(&with)) == with.len() {
             found = with;
         }
     }

@@ -12,22 +12,33 @@ use crate::model::pack::{Item, Origin, Pack, PackForm};
 
 pub(super) fn build(builder: &mut Builder<'_>) -> Vec<Pack> {
     let document = builder.document;
-    // One column a size and kit, whichever pack takes its shims: shims of one size share one error.
-    let mut sizes: Vec<Vec<Option<usize>>> = document.kits.iter().map(|kit| vec![None; kit.sizes.len()]).collect();
-    document.packs.iter().map(|pack| one(builder, pack, &mut sizes[pack.kit])).collect()
+    // What is known of a shim is known of it in whichever pack it is.
+    let mut boxes: Vec<Vec<Known>> =
+        document.kits.iter().map(|kit| kit.sizes.iter().map(|_| Known::default()).collect()).collect();
+    document.packs.iter().map(|pack| one(builder, pack, &mut boxes[pack.kit])).collect()
 }
 
-fn one(builder: &mut Builder<'_>, pack: &Written, size_columns: &mut [Option<usize>]) -> Pack {
+/// What is known of the shims of one size of a kit.
+#[derive(Default)]
+struct Known {
+    /// The one error that all of them share.
+    column: Option<usize>,
+    /// Those that were measured one by one.
+    measured: Option<Vec<Item>>,
+}
+
+fn one(builder: &mut Builder<'_>, pack: &Written, known: &mut [Known]) -> Pack {
     let kit = &builder.document.kits[pack.kit];
     let path = format!("packs.{}", pack.name);
     let label_items: Vec<Item> =
-        (0..kit.sizes.len()).map(|index| by_label(builder, kit, index, size_columns)).collect();
+        known.iter_mut().enumerate().map(|(index, known)| by_label(builder, kit, index, known)).collect();
     let mut items: Vec<Item> = Vec::new();
     for (index, size) in kit.sizes.iter().enumerate() {
         if size.actual_mm.is_empty() {
             items.push(label_items[index].clone());
         } else {
-            items.extend(measured_ones(builder, kit, index, &path));
+            let measured = known[index].measured.get_or_insert_with(|| measured_ones(builder, kit, index, &path));
+            items.extend(measured.iter().cloned());
         }
     }
     let mut fitted_form = pack.fitted.as_ref().map(|_| PackForm::default());
@@ -62,12 +73,12 @@ fn one(builder: &mut Builder<'_>, pack: &Written, size_columns: &mut [Option<usi
 }
 
 /// A size of the kit by its label; its tolerance is one error that all its shims share.
-fn by_label(builder: &mut Builder<'_>, kit: &Kit, index: usize, size_columns: &mut [Option<usize>]) -> Item {
+fn by_label(builder: &mut Builder<'_>, kit: &Kit, index: usize, known: &mut Known) -> Item {
     let size = &kit.sizes[index];
     let mut form = Form::constant(size.label_mm);
     let tolerance = kit.tolerance_mm.filter(|&tolerance| tolerance > 0.0);
     if let Some(law) = tolerance.and_then(|tolerance| Rectangular::new(-tolerance, tolerance).ok()) {
-        let column = *size_columns[index].get_or_insert_with(|| {
+        let column = *known.column.get_or_insert_with(|| {
             builder.add(Column {
                 kind: ColumnKind::Shim,
                 name: format!("{} {}", kit.name, size.typed),
