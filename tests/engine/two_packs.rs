@@ -11,7 +11,7 @@ use shimwright_engine::analyse::{Confidence, Verdict};
 use shimwright_engine::law::{Law, Normal, Rectangular};
 use shimwright_engine::select::{Pick, PickError, PickOptions, pick};
 use shimwright_tests::model_of;
-use shimwright_tests::strategies::{Pair, PairGap, pair};
+use shimwright_tests::strategies::{Link, Pair, PairGap, pair};
 
 /// A billionth of half a band is the unit of a distance.
 const UNIT: i128 = 1_000_000_000;
@@ -42,7 +42,13 @@ impl BruteForce<'_> {
         for one in &left {
             for other in &right {
                 let counts = [one.clone(), other.clone()];
-                if self.there(&counts) {
+                let [left, right] = [0, 1].map(|which| self.thickness(&counts[which]));
+                let goes = match self.pair.link {
+                    Link::Free => true,
+                    Link::SameAs => right == left,
+                    Link::NotThinner => right >= left,
+                };
+                if goes && self.there(&counts) {
                     all.push(self.judged(counts));
                 }
             }
@@ -86,7 +92,10 @@ impl BruteForce<'_> {
             all = all.into_iter().flat_map(longer).collect();
         }
         all.retain(|counts| {
-            counts.iter().sum::<usize>() >= pack.count.0 && pack.includes.is_none_or(|size| counts[size] > 0)
+            let met = pack.never.is_some_and(|[one, other]| {
+                if one == other { counts[one] > 1 } else { counts[one] > 0 && counts[other] > 0 }
+            });
+            counts.iter().sum::<usize>() >= pack.count.0 && pack.includes.is_none_or(|size| counts[size] > 0) && !met
         });
         all
     }

@@ -11,7 +11,7 @@ mod terms;
 
 pub use choice::{Aim, Choice, Fitted, Lean, Size, Start};
 pub use make_choice::choice;
-pub use pair::{OfPair, Pair, PairGap, pair};
+pub use pair::{Link, OfPair, Pair, PairGap, pair};
 pub use stack::{Dimension, Law, Stack, stack};
 pub use terms::{a_deviate, some_terms};
 

@@ -99,6 +99,7 @@ fn gives(view: &View<'_>, pick: &Pick, gaps: &[Expected]) -> String {
 fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {
     let pack = &view.model.packs[pick.packs[ruled.which].pack];
     let of = if pick.packs.len() > 1 { format!(" on {}", pack.name) } else { String::new() };
+    let other = |index: Option<usize>| index.map_or("", |index| view.model.packs[index].name.as_str());
     let rule = match ruled.rule {
         Rule::Most => format!("at most {} may be in", pack.count.most),
         Rule::Least => format!("at least {} must be in", pack.count.least),
@@ -107,6 +108,9 @@ fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {
             format!("{} must be in", sizes.join(" + "))
         }
         Rule::Thickest => "the pack may not be thicker".to_owned(),
+        Rule::Never => "some sizes may not meet".to_owned(),
+        Rule::SameAs => format!("it is as thick as {}", other(pack.same_as)),
+        Rule::NotThinner => format!("it is not thinner than {}", other(pack.not_thinner_than)),
         Rule::Box => "the box has no more".to_owned(),
     };
     let packs = named(view, pick, &ruled.choices);

@@ -171,8 +171,10 @@ impl View<'_> {
             if let Some(pack) = shim.moved_from {
                 notes.push(format!("from {}", self.model.packs[pack].name));
             }
-            if shim.from == Origin::Bought {
-                notes.push("to buy".to_owned());
+            match shim.from {
+                Origin::Bought => notes.push("to buy".to_owned()),
+                Origin::Made => notes.push("made to size".to_owned()),
+                Origin::Kit | Origin::Fitted => {}
             }
             let label = match mixed && !carries(shim) {
                 true => format!("{} {}", shim.label, self.document.unit),

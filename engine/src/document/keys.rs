@@ -21,6 +21,8 @@ pub enum Section {
     Pack,
     /// One shim of `fitted` as a map.
     Fitted,
+    /// A pack that is made to size.
+    Made,
     /// One entry of `kits`.
     Kit,
     /// A kit's sizes as a range.
@@ -49,6 +51,7 @@ impl Section {
             Section::Found => "a found gap",
             Section::Pack => "a pack",
             Section::Fitted => "a fitted shim",
+            Section::Made => "a pack made to size",
             Section::Kit => "a kit",
             Section::SizeRange => "a range of sizes",
             Section::Preset => "a preset",
@@ -289,6 +292,15 @@ pub const KEYS: &[Key] = {
         key(Pack, "stay", Mixed, "`all`, or those fitted shims that are not to come out."),
         key(Pack, "includes", Mixed, "Sizes that must be in the pack."),
         key(Pack, "thickest", Length, "The greatest thickness of the whole pack."),
+        key(Pack, "never", Mixed, "Sizes of which no two may be in the pack together: a list, or a list of lists."),
+        key(Pack, "same_as", Name, "Another pack: this one is to be as thick, of other shims."),
+        key(Pack, "not_thinner_than", Name, "Another pack: this one is to be as thick or thicker."),
+        key(
+            Pack,
+            "made to size",
+            Mixed,
+            "In place of a kit: one piece that is made, from and to these sizes in this step, perhaps with a tolerance.",
+        ),
         key(
             Pack,
             "instrument",
@@ -299,6 +311,10 @@ pub const KEYS: &[Key] = {
         key(Pack, "note", Text, "A remark; shown, never used."),
         key(Fitted, "readings", Mixed, "What was read on the shim."),
         key(Fitted, "instrument", Name, "What it was read with."),
+        key(Made, "from", Length, "The thinnest that is made."),
+        key(Made, "to", Length, "The thickest that is made."),
+        key(Made, "step", Length, "The step between sizes."),
+        key(Made, "tolerance", Length, "How far the piece may be from its size; taken as exact where it is not given."),
         key(Kit, "sizes", Mixed, "The sizes: a list, or a range with from, to and step."),
         key(Kit, "tolerance", Length, "How far a shim may be from its size, either way."),
         key(Kit, "on_hand", Mixed, "How many of each size there are; a size not named is not in the box."),

@@ -19,6 +19,12 @@ pub struct Pack {
     pub bought: Vec<Item>,
     /// Labels that must be in it, one for each.
     pub includes_mm: Vec<f64>,
+    /// Labels of which no two may meet, list by list.
+    pub never_mm: Vec<Vec<f64>>,
+    /// The pack that it is to be as thick as, among the model's.
+    pub same_as: Option<usize>,
+    /// The pack that it may not be thinner than, among the model's.
+    pub not_thinner_than: Option<usize>,
     /// The greatest thickness of the whole pack.
     pub thickest_mm: Option<f64>,
     /// The pack that is in now.
@@ -63,6 +69,8 @@ pub enum Origin {
     Fitted,
     /// It would have to be bought.
     Bought,
+    /// It is made to size.
+    Made,
 }
 
 impl Item {

@@ -45,6 +45,12 @@ pub(super) struct Rules {
     /// Labels on the grid that must be in it, one for each.
     pub(super) includes_nm: Vec<i64>,
     pub(super) thickest_nm: Option<i64>,
+    /// Labels on the grid of which no two may meet, list by list.
+    pub(super) never_nm: Vec<Vec<i64>>,
+    /// The place of the pack that it is to be as thick as, among those that are chosen.
+    pub(super) same_as: Option<usize>,
+    /// The place of the pack that it may not be thinner than.
+    pub(super) not_thinner_than: Option<usize>,
     /// Whether the number in the box counts.
     pub(super) limited: bool,
 }
@@ -57,6 +63,9 @@ impl Rules {
             most: pack.count.most,
             includes_nm: pack.includes_mm.iter().map(|&mm| on_grid(mm)).collect(),
             thickest_nm: pack.thickest_mm.map(on_grid),
+            never_nm: pack.never_mm.iter().map(|list| list.iter().map(|&mm| on_grid(mm)).collect()).collect(),
+            same_as: None,
+            not_thinner_than: None,
             limited,
             items,
         }
@@ -79,9 +88,27 @@ impl Rules {
             let of_size = candidate.counts.iter().filter(|(item, _)| on_grid(self.items[*item].label_mm) == label);
             of_size.map(|(_, count)| count).sum::<usize>()
         };
-        self.includes_nm
+        let included = self
+            .includes_nm
             .iter()
-            .all(|&label| having(label) >= self.includes_nm.iter().filter(|&&one| one == label).count())
+            .all(|&label| having(label) >= self.includes_nm.iter().filter(|&&one| one == label).count());
+        // Of a list, each size counts as often as it stands there: of two alike, one may be in and not two.
+        let meeting = |list: &Vec<i64>| {
+            let distinct = list.iter().enumerate().filter(|&(place, label)| !list[..place].contains(label));
+            let of_label =
+                |(_, label): (usize, &i64)| having(*label).min(list.iter().filter(|&other| other == label).count());
+            distinct.map(of_label).sum::<usize>()
+        };
+        included && self.never_nm.iter().all(|list| meeting(list) < 2)
+    }
+
+    /// Whether packs of these thicknesses, of which this is the one at `which`, are to each other as the rules want;
+    /// packs that are not there yet do not count.
+    pub(super) fn goes_with(&self, which: usize, thickness_nm: &[i64]) -> bool {
+        let other = |place: Option<usize>| place.and_then(|place| thickness_nm.get(place));
+        let Some(own) = thickness_nm.get(which) else { return true };
+        other(self.same_as).is_none_or(|other| own == other)
+            && other(self.not_thinner_than).is_none_or(|other| own >= other)
     }
 
     /// The least and the greatest thickness that any pack could have, by the count alone.
@@ -240,6 +267,9 @@ mod tests {
             for (includes_nm, thickest_nm) in [(vec![], None), (vec![150, 150], None), (vec![400], Some(700))] {
                 let items_nm = items.iter().map(Item::thickness_nm).collect();
                 let rules = Rules {
+                    never_nm: vec![vec![150, 400], vec![270, 270]],
+                    same_as: None,
+                    not_thinner_than: None,
                     items: Arc::from(items.as_slice()),
                     items_nm,
                     least,

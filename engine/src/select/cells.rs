@@ -112,7 +112,8 @@ impl<'r> Cells<'r> {
         for &nm in self.shelves[which].range(low..=high).map(|(nm, _)| nm) {
             spans[which] = (nm, nm);
             before.push(nm);
-            let went_on = self.walk(chooser, distance, before, spans.clone(), cells);
+            let goes = self.rules.iter().enumerate().all(|(one, rules)| rules.goes_with(one, before));
+            let went_on = if goes { self.walk(chooser, distance, before, spans.clone(), cells) } else { Some(()) };
             before.pop();
             went_on?;
         }

@@ -19,6 +19,14 @@ pub(super) fn of(model: &Model) -> Result<Vec<Vec<usize>>, PickError> {
         }
         join(&mut groups, packs);
     }
+    // A pack that is to be like another one is chosen with it, whether or not a gap asks for it.
+    for (index, pack) in model.packs.iter().enumerate() {
+        for other in [pack.same_as, pack.not_thinner_than].into_iter().flatten() {
+            if groups.iter().flatten().any(|&one| one == index || one == other) {
+                join(&mut groups, vec![index, other]);
+            }
+        }
+    }
     let all: Vec<usize> = groups.iter().flatten().copied().collect();
     for (index, &one) in all.iter().enumerate() {
         for &other in &all[..index] {

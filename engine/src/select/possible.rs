@@ -9,6 +9,7 @@ use super::fill::Fill;
 use super::made::{self, Ideal, Wanted};
 use crate::analyse::Judge;
 use crate::analyse::targets::{rank, solve};
+use crate::length::from_grid_mm;
 use crate::model::{Form, PackForm};
 
 /// The thickness wanted of each pack.
@@ -18,7 +19,15 @@ use crate::model::{Form, PackForm};
 pub(super) fn wanted(chooser: &Chooser<'_>, fill: &Fill, forms: &[PackForm]) -> Result<Vec<Wanted>, PickError> {
     let mut all = Vec::with_capacity(chooser.chosen.len());
     for which in 0..chooser.chosen.len() {
-        all.push(made::wanted(&chooser.alone(which, fill, forms)?));
+        let alone = chooser.alone(which, fill, forms)?;
+        // A pack that only has to be like another one wants what it is.
+        let as_it_is = || Wanted {
+            thickness_mm: from_grid_mm(fill.0[which].thickness_nm),
+            low_mm: None,
+            high_mm: None,
+            none_serves: false,
+        };
+        all.push(if alone.aims.is_empty() { as_it_is() } else { made::wanted(&alone) });
     }
     if let (true, Some(thicknesses)) = (all.len() > 1, determined(chooser)) {
         for (wanted, thickness_mm) in all.iter_mut().zip(&thicknesses) {

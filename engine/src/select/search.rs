@@ -45,7 +45,13 @@ pub(super) fn best(
 }
 
 pub(super) fn own_rules(chooser: &Chooser<'_>, stock: Stock, which: usize) -> Rules {
-    Rules::of(chooser.pack(which), Arc::clone(chooser.items(stock, which)), stock == Stock::Box)
+    let pack = chooser.pack(which);
+    let place = |other: Option<usize>| chooser.chosen.iter().position(|&one| Some(one) == other);
+    Rules {
+        same_as: place(pack.same_as),
+        not_thinner_than: place(pack.not_thinner_than),
+        ..Rules::of(pack, Arc::clone(chooser.items(stock, which)), stock == Stock::Box)
+    }
 }
 
 pub(super) fn too_many(chooser: &Chooser<'_>, which: usize) -> PickError {
@@ -226,7 +232,10 @@ pub(super) fn fitted(chooser: &Chooser<'_>) -> Option<Fill> {
         let candidate = Candidate { counts, thickness_nm, shims };
         own_rules(chooser, Stock::Box, which).obeys(&candidate).then_some(candidate)
     };
-    (0..chooser.chosen.len()).map(one).collect::<Option<Vec<_>>>().map(Fill)
+    let fill = (0..chooser.chosen.len()).map(one).collect::<Option<Vec<_>>>().map(Fill)?;
+    let thickness_nm = fill.thickness_nm();
+    let goes = |which: usize| own_rules(chooser, Stock::Box, which).goes_with(which, &thickness_nm);
+    (0..chooser.chosen.len()).all(goes).then_some(fill)
 }
 
 #[cfg(test)]

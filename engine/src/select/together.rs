@@ -102,7 +102,7 @@ impl<'a> Together<'a> {
     /// The next thinner and the next thicker of each pack, the others being as they were chosen.
     pub(super) fn neighbours(&self, choices: &[Choice], forms: &[PackForm]) -> Result<Vec<Alternative>, PickError> {
         let mut found = Vec::new();
-        for (which, alone) in self.alone(forms)?.iter().enumerate() {
+        for (which, alone) in self.alone(forms)?.iter().enumerate().filter(|&(which, _)| !self.is_bound(which)) {
             let place = self.first + which;
             for (role, fill) in neighbours::both(alone, forms[self.chooser.chosen[which]].thickness_mm)? {
                 let Instead { choices, gaps, verdict } =
@@ -124,8 +124,20 @@ impl<'a> Together<'a> {
         Ok(better.then_some(Alternative { role: AlternativeRole::Next, which, choices, gaps, verdict }))
     }
 
+    /// Whether a pack cannot change alone: it is as thick as another one, or no thinner.
+    fn is_bound(&self, which: usize) -> bool {
+        let packs = &self.chooser.model.packs;
+        let own = self.chooser.chosen[which];
+        self.chooser.chosen.iter().any(|&one| {
+            let to = [packs[one].same_as, packs[one].not_thinner_than];
+            to.iter().flatten().any(|&other| one == own || other == own)
+        })
+    }
+
     pub(super) fn make(&self, forms: &[PackForm]) -> Result<Vec<Make>, PickError> {
-        let made = self.alone(forms)?.iter().map(made::make).collect::<Result<Vec<_>, _>>()?;
+        let alone = self.alone(forms)?;
+        let free = alone.iter().enumerate().filter(|&(which, _)| !self.is_bound(which));
+        let made = free.map(|(_, alone)| made::make(alone)).collect::<Result<Vec<_>, _>>()?;
         Ok(made.into_iter().flatten().collect())
     }
 

@@ -7,7 +7,7 @@ use super::fill::Fill;
 use super::search::{self, own_rules};
 use crate::analyse::Verdict;
 use crate::document::resolved::slip_of;
-use crate::model::Pack;
+use crate::model::{Origin, Pack};
 
 /// A rule that can cost something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,9 +20,18 @@ pub enum Rule {
     Includes,
     /// The greatest thickness of the pack.
     Thickest,
+    /// Sizes that may not meet.
+    Never,
+    /// The thickness of another pack.
+    SameAs,
+    /// That it may not be thinner than another pack.
+    NotThinner,
     /// The number in the box.
     Box,
 }
+
+const RULES: [Rule; 8] =
+    [Rule::Most, Rule::Least, Rule::Includes, Rule::Thickest, Rule::Never, Rule::SameAs, Rule::NotThinner, Rule::Box];
 
 /// With the rule on the most shims left out, this many more are looked at.
 const MORE_SHIMS: usize = 1;
@@ -34,7 +43,7 @@ pub(super) fn ruled(chooser: &mut Chooser<'_>, best: &Fill) -> Result<Vec<(Rule,
     let mine_distance = chooser.distance(&best.thickness_nm());
     let mut found = Vec::new();
     for which in 0..chooser.chosen.len() {
-        for rule in [Rule::Most, Rule::Least, Rule::Includes, Rule::Thickest, Rule::Box] {
+        for rule in RULES {
             // Where the box gives nothing sure, what a bought shim would do is an answer of its own.
             if rule == Rule::Box && mine.verdict != Verdict::In {
                 continue;
@@ -62,10 +71,14 @@ fn without(rule: Rule, which: usize, chooser: &Chooser<'_>) -> Option<Vec<Rules>
     let mut all: Vec<Rules> = (0..chooser.chosen.len()).map(|which| own_rules(chooser, Stock::Box, which)).collect();
     let rules = &mut all[which];
     match rule {
-        Rule::Most => rules.most += MORE_SHIMS,
+        // One piece that is made is one.
+        Rule::Most if rules.items.iter().any(|item| item.origin != Origin::Made) => rules.most += MORE_SHIMS,
         Rule::Least if rules.least > 0 => rules.least = 0,
         Rule::Includes if !rules.includes_nm.is_empty() => rules.includes_nm.clear(),
         Rule::Thickest if rules.thickest_nm.is_some() => rules.thickest_nm = None,
+        Rule::Never if !rules.never_nm.is_empty() => rules.never_nm.clear(),
+        Rule::SameAs if rules.same_as.is_some() => rules.same_as = None,
+        Rule::NotThinner if rules.not_thinner_than.is_some() => rules.not_thinner_than = None,
         Rule::Box if rules.items.iter().any(|item| item.in_box.is_some()) => rules.limited = false,
         _ => return None,
     }

@@ -22,6 +22,8 @@ pub struct Pair {
     pub tolerance: Option<i64>,
     /// The two packs.
     pub packs: [OfPair; 2],
+    /// What the right pack is to be to the left one.
+    pub link: Link,
     /// The gaps, each `body` and the packs by their coefficients.
     pub gaps: Vec<PairGap>,
 }
@@ -35,6 +37,19 @@ pub struct OfPair {
     pub fitted: Option<Vec<usize>>,
     /// A size that must be in, as an index.
     pub includes: Option<usize>,
+    /// Two sizes that may not meet, as indices.
+    pub never: Option<[usize; 2]>,
+}
+
+/// What the right pack is to be to the left one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Link {
+    /// Nothing.
+    Free,
+    /// As thick.
+    SameAs,
+    /// As thick or thicker.
+    NotThinner,
 }
 
 /// A gap of the two.
@@ -81,6 +96,16 @@ impl Pair {
             if let Some(size) = pack.includes {
                 let _ = write!(keys, ", includes: [{}]", mm(self.sizes[size]));
             }
+            if let Some(never) = &pack.never {
+                let _ = write!(keys, ", never: [{}]", list(&mut never.iter().map(|&size| self.sizes[size])));
+            }
+            if *name == "right" {
+                keys += match self.link {
+                    Link::Free => "",
+                    Link::SameAs => ", same_as: left",
+                    Link::NotThinner => ", not_thinner_than: left",
+                };
+            }
             let _ = writeln!(packs, "  {name}: {{ {keys} }}");
         }
         let mut kit = format!("sizes: [{}]", list(&mut self.sizes.iter().copied()));
@@ -95,7 +120,7 @@ impl Pair {
     }
 }
 
-type Packs = Vec<((usize, usize), Option<Vec<Index>>, Option<Index>)>;
+type OnePack = ((usize, usize), Option<Vec<Index>>, Option<Index>, Option<[Index; 2]>);
 type Gaps = Vec<(usize, i64, i64, i64)>;
 
 /// Kits of up to five sizes, packs of up to three shims, and one to three gaps on both.
@@ -110,14 +135,16 @@ pub fn pair() -> impl Strategy<Value = Pair> {
         (0_usize..=2, 1_usize..=2).prop_map(|(least, more)| (least.min(1), (least + more).min(3))),
         weighted(0.4, vec(any::<Index>(), 0..=2)),
         weighted(0.15, any::<Index>()),
+        weighted(0.15, [any::<Index>(), any::<Index>()]),
     );
+    let link = select(vec![Link::Free, Link::Free, Link::Free, Link::SameAs, Link::NotThinner]);
     let gap = (
         0_usize..5,
         select(vec![0, 20 * UM, 60 * UM]),
         select(vec![15_i64, 20, 30, 75, 100, 150]),
         (-10_i64..=10).prop_map(|off| off * 5 * UM),
     );
-    (kit, vec(pack, 2), vec(gap, 1..=3), vec(any::<Index>(), 1..=4)).prop_map(
+    (kit, (vec(pack, 2), link), vec(gap, 1..=3), vec(any::<Index>(), 1..=4)).prop_map(
         |((step, labels, on_hand, tolerance), packs, gaps, wanted)| {
             let sizes: Vec<i64> = labels.into_iter().map(|label| label * step).collect();
             assemble(sizes, on_hand, tolerance, packs, gaps, &wanted)
@@ -129,7 +156,7 @@ fn assemble(
     sizes: Vec<i64>,
     on_hand: Option<Vec<usize>>,
     tolerance: Option<i64>,
-    packs: Packs,
+    (packs, link): (Vec<OnePack>, Link),
     gaps: Gaps,
     wanted: &[Index],
 ) -> Pair {
@@ -138,11 +165,18 @@ fn assemble(
     for (place, index) in wanted.iter().enumerate() {
         thickness[place % 2] += sizes[index.index(sizes.len())];
     }
-    let of = |(count, fitted, includes): ((usize, usize), Option<Vec<Index>>, Option<Index>)| OfPair {
+    let of = |(count, fitted, includes, never): OnePack| OfPair {
         count,
         fitted: fitted.map(|list| list.iter().map(|index| index.index(sizes.len())).collect()),
         includes: includes.map(|index| index.index(sizes.len())),
+        never: never.map(|pair| pair.map(|index| index.index(sizes.len()))),
     };
+    // Where both packs are in, they may be what is wanted.
+    if wanted.len().is_multiple_of(2)
+        && let [Some(left), Some(right)] = [0, 1].map(|which: usize| packs[which].1.as_ref())
+    {
+        thickness = [left, right].map(|fitted| fitted.iter().map(|index| sizes[index.index(sizes.len())]).sum());
+    }
     let [one, other] = packs.try_into().expect("two packs were drawn");
     let gap = |(index, (kind, tolerance, half, off)): (usize, (usize, i64, i64, i64))| {
         // The first is on both, so that they have to be chosen together.
@@ -164,5 +198,5 @@ fn assemble(
         counts
     });
     let gaps = gaps.into_iter().enumerate().map(gap).collect();
-    Pair { packs: [of(one), of(other)], sizes, on_hand, tolerance, gaps }
+    Pair { packs: [of(one), of(other)], link, sizes, on_hand, tolerance, gaps }
 }

@@ -22,6 +22,8 @@ pub struct Kit {
     pub unit: Unit,
     /// Whether the box was counted at all.
     pub counted: bool,
+    /// Whether it stands for one piece that is made to one of these sizes.
+    pub made: bool,
     /// Where the sizes come from.
     pub source: Option<String>,
 }
@@ -114,7 +116,34 @@ pub(super) fn resolve(reader: &mut Reader<'_>, context: &Context<'_>, written: &
         instrument,
         unit,
         counted: counted || !written.actual.is_empty(),
+        made: false,
         source: written.source.clone(),
+    })
+}
+
+/// The sizes to which a piece can be made, as a kit of the pack's own.
+pub(super) fn of_made(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    pack: &written::Named,
+    made: &written::Made,
+) -> Option<Kit> {
+    let unit = context.unit;
+    let sizes = spread(reader, unit, unit, &made.range)?;
+    if let Some((_, typed, at)) = sizes.iter().find(|(mm, ..)| on_grid(*mm) <= 0) {
+        reader.error(Code::KitSize, *at, format!("a piece of {typed} is none; sizes are greater than zero"));
+        return None;
+    }
+    let size = |(label_mm, typed, _)| Size { label_mm, typed, on_hand: None, actual_mm: Vec::new() };
+    Some(Kit {
+        name: pack.text.clone(),
+        sizes: sizes.into_iter().map(size).collect(),
+        tolerance_mm: made.tolerance.as_ref().map(|one| one.mm(unit)),
+        instrument: instrument::find(reader, context.instruments, None, Assumed::Shim)?,
+        unit,
+        counted: false,
+        made: true,
+        source: None,
     })
 }
 

@@ -135,6 +135,11 @@ impl Names {
         self.bound.get(name).copied()
     }
 
+    /// The names of packs, in order.
+    fn packs(&self) -> impl Iterator<Item = &str> {
+        self.bound.iter().filter(|(_, bound)| matches!(bound, Bound::Pack(_))).map(|(name, _)| name.as_str())
+    }
+
     /// All names, in order: a tie between equally near ones must not depend on the run.
     fn known(&self) -> impl Iterator<Item = &str> {
         self.bound.keys().map(String::as_str)
@@ -158,7 +163,7 @@ pub fn resolve(
         .iter()
         .filter_map(|one| below(reader, "dimensions", &one.name, |reader| dimension::resolve(reader, &context, one)))
         .collect::<Vec<_>>();
-    let kits = written
+    let mut kits = written
         .kits
         .iter()
         .filter_map(|one| below(reader, "kits", &one.name, |reader| kit::resolve(reader, &context, one)))
@@ -167,7 +172,7 @@ pub fn resolve(
         .packs
         .iter()
         .filter_map(|one| {
-            below(reader, "packs", &one.name, |reader| pack::resolve(reader, &context, one, &written.kits, &kits))
+            below(reader, "packs", &one.name, |reader| pack::resolve(reader, &context, one, &written.kits, &mut kits))
         })
         .collect::<Vec<_>>();
     let cold = cold::partners(&written.gaps, &names);

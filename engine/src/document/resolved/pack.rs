@@ -1,9 +1,9 @@
 //! Packs, their shims bound to the kit's sizes.
 
 use super::instrument::{self, Default as Assumed, InstrumentRef};
-use super::kit::{Kit, Size};
+use super::kit::{self, Kit, Size};
 use super::readings::{self, Readings};
-use super::{Context, Count};
+use super::{Bound, Context, Count};
 use crate::document::diagnostic::Code;
 use crate::document::source::Span;
 use crate::document::written::{self, Length, Reader, Stay};
@@ -22,6 +22,12 @@ pub struct Pack {
     pub fitted: Option<Vec<Fitted>>,
     /// Sizes that must be in it, as indices into the kit's sizes.
     pub includes: Vec<usize>,
+    /// Sizes of which no two may meet, as indices into the kit's sizes, list by list.
+    pub never: Vec<Vec<usize>>,
+    /// The pack that it is to be as thick as, as an index into the document's packs.
+    pub same_as: Option<usize>,
+    /// The pack that it may not be thinner than, as an index into the document's packs.
+    pub not_thinner_than: Option<usize>,
     /// The greatest thickness of the whole pack.
     pub thickest_mm: Option<f64>,
     /// Where the rules come from.
@@ -61,35 +67,26 @@ pub(super) fn resolve(
     context: &Context<'_>,
     written: &written::Pack,
     written_kits: &[written::Kit],
-    kits: &[Kit],
+    kits: &mut Vec<Kit>,
 ) -> Option<Pack> {
-    let named = written.kit.as_ref()?;
-    let Some(index) = kits.iter().position(|kit| kit.name == named.text) else {
-        // A kit that is there but has a fault of its own has been complained of.
-        if !written_kits.iter().any(|kit| kit.name.text == named.text) && !reader.was_dropped("kits", &named.text) {
-            let known = written_kits.iter().map(|kit| kit.name.text.as_str());
-            let message = format!("no kit is called `{}`", named.text);
-            reader.unknown_name(named, message, known, "write it under `kits`, with its sizes");
-        }
-        return None;
-    };
+    let index = kit_of(reader, context, written, written_kits, kits)?;
     let kit = &kits[index];
     let instrument = instrument::find(reader, context.instruments, written.instrument.as_ref(), Assumed::Shim)?;
-    let includes = written
-        .includes
-        .iter()
-        .filter_map(|length| {
-            let found = size_of(kit, length.mm(kit.unit));
-            if found.is_none() {
-                reader.error(
-                    Code::UnknownName,
-                    length.at,
-                    format!("the kit `{}` has no size {}", kit.name, length.typed.label(kit.unit, context.unit)),
-                );
-            }
-            found
-        })
-        .collect::<Vec<_>>();
+    let mut size = |length: &Length| {
+        let found = size_of(kit, length.mm(kit.unit));
+        if found.is_none() {
+            reader.error(
+                Code::UnknownName,
+                length.at,
+                format!("the kit `{}` has no size {}", kit.name, length.typed.label(kit.unit, context.unit)),
+            );
+        }
+        found
+    };
+    let includes = written.includes.iter().filter_map(&mut size).collect::<Vec<_>>();
+    let never = written.never.iter().map(|list| list.iter().filter_map(&mut size).collect()).collect();
+    let same_as = other_pack(reader, context, &written.name, written.same_as.as_ref());
+    let not_thinner_than = other_pack(reader, context, &written.name, written.not_thinner_than.as_ref());
     if includes.len() > written.count.most {
         reader.error(
             Code::Count,
@@ -116,10 +113,61 @@ pub(super) fn resolve(
         count: written.count,
         fitted,
         includes,
+        never,
+        same_as,
+        not_thinner_than,
         thickest_mm: written.thickest.as_ref().map(|one| one.mm(kit.unit)),
         source: written.source.clone(),
         at: written.name.at,
     })
+}
+
+/// The kit that a pack is taken from, or one of its own where it is made to size.
+fn kit_of(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    written: &written::Pack,
+    written_kits: &[written::Kit],
+    kits: &mut Vec<Kit>,
+) -> Option<usize> {
+    if let Some(made) = &written.made {
+        kits.push(kit::of_made(reader, context, &written.name, made)?);
+        return Some(kits.len() - 1);
+    }
+    let named = written.kit.as_ref()?;
+    let Some(index) = kits.iter().position(|kit| kit.name == named.text) else {
+        // A kit that is there but has a fault of its own has been complained of.
+        if !written_kits.iter().any(|kit| kit.name.text == named.text) && !reader.was_dropped("kits", &named.text) {
+            let known = written_kits.iter().map(|kit| kit.name.text.as_str());
+            let message = format!("no kit is called `{}`", named.text);
+            reader.unknown_name(named, message, known, "write it under `kits`, with its sizes");
+        }
+        return None;
+    };
+    Some(index)
+}
+
+/// Another pack by its name.
+fn other_pack(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    own: &written::Named,
+    named: Option<&written::Named>,
+) -> Option<usize> {
+    let named = named?;
+    match context.names.get(&named.text) {
+        Some(Bound::Pack(_)) if named.text == own.text => {
+            reader.error(Code::UnknownName, named.at, format!("`{}` is this pack itself", named.text));
+            None
+        }
+        Some(Bound::Pack(index)) => Some(index),
+        _ => {
+            let known = context.names.packs();
+            let message = format!("no pack is called `{}`", named.text);
+            reader.unknown_name(named, message, known, "name one of the other `packs`");
+            None
+        }
+    }
 }
 
 fn size_of(kit: &Kit, mm: f64) -> Option<usize> {

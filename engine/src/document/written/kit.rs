@@ -1,6 +1,6 @@
 //! A kit of shims as written.
 
-use super::reader::{Length, Named, Reader};
+use super::reader::{Fields, Length, Named, Reader};
 use crate::document::diagnostic::Code;
 use crate::document::keys::Section;
 use crate::document::tree::{Entry, Node};
@@ -75,14 +75,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Kit> {
 fn sizes(reader: &mut Reader<'_>, node: &Node) -> Option<Sizes> {
     if node.entries().is_some() {
         let fields = reader.fields(node, Section::SizeRange)?;
-        let mut part = |key: &str| {
-            if fields.get(key).is_none() && !fields.unknown {
-                reader.error(Code::MissingKey, node.at, format!("a range of sizes needs `{key}`"));
-            }
-            fields.read(reader, key, Reader::length).flatten()
-        };
-        let (from, to, step) = (part("from"), part("to"), part("step"));
-        return Some(Sizes::Range([from?, to?, step?]));
+        return range(reader, &fields, node).map(Sizes::Range);
     }
     let list = reader.thicknesses(node);
     if matches!(&node.value, crate::document::tree::Value::List(items) if items.is_empty()) {
@@ -90,6 +83,18 @@ fn sizes(reader: &mut Reader<'_>, node: &Node) -> Option<Sizes> {
         return None;
     }
     (!list.is_empty()).then_some(Sizes::List(list))
+}
+
+/// From, to and step.
+pub(super) fn range(reader: &mut Reader<'_>, fields: &Fields<'_>, node: &Node) -> Option<[Length; 3]> {
+    let mut part = |key: &str| {
+        if fields.get(key).is_none() && !fields.unknown {
+            reader.error(Code::MissingKey, node.at, format!("a range of sizes needs `{key}`"));
+        }
+        fields.read(reader, key, Reader::length).flatten()
+    };
+    let (from, to, step) = (part("from"), part("to"), part("step"));
+    Some([from?, to?, step?])
 }
 
 fn on_hand(reader: &mut Reader<'_>, node: &Node) -> Vec<(Length, usize)> {

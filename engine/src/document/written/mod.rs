@@ -22,7 +22,7 @@ pub use felt::{Felt, Reading};
 pub use gap::{Accept, Gap, Lean};
 pub use instrument::{Instrument, InstrumentFile};
 pub use kit::{Kit, Sizes};
-pub use pack::{Count, Fitted, Pack, Stay};
+pub use pack::{Count, Fitted, Made, Pack, Stay};
 pub use reader::{Fields, Length, Named, Reader};
 pub use readings::{Place, Readings, Sets, UseOfPlaces};
 

@@ -1,5 +1,6 @@
 //! A pack of shims as written.
 
+use super::kit;
 use super::reader::{Fields, Length, Named, Reader};
 use super::readings::{self, Readings};
 use crate::document::diagnostic::Code;
@@ -24,10 +25,27 @@ pub struct Pack {
     pub includes: Vec<Length>,
     /// The greatest thickness of the whole pack.
     pub thickest: Option<Length>,
+    /// Sizes of which no two may meet, list by list.
+    pub never: Vec<Vec<Length>>,
+    /// The pack that it is to be as thick as.
+    pub same_as: Option<Named>,
+    /// The pack that it may not be thinner than.
+    pub not_thinner_than: Option<Named>,
+    /// What it is where it is one piece that is made.
+    pub made: Option<Made>,
     /// What fitted shims were measured with.
     pub instrument: Option<Named>,
     /// Where the rules come from.
     pub source: Option<String>,
+}
+
+/// A piece that is made to size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Made {
+    /// From, to, step.
+    pub range: [Length; 3],
+    /// How far it may be from its size.
+    pub tolerance: Option<Length>,
 }
 
 /// How many shims a pack may have.
@@ -76,8 +94,14 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
         // One of them may be a mistyped `fitted`, which then is not missing.
         reader.drop_entry("fitted", &entry.key.text);
     }
-    if fields.get("kit").is_none() && !fields.unknown {
-        let help = "write `kit: NAME`, NAME being one of `kits`";
+    let made = fields.read(reader, MADE, made).flatten();
+    for key in ["kit", "count", "includes", "never"] {
+        if let (Some(node), Some(_)) = (fields.get(key), fields.get(MADE)) {
+            reader.error(Code::KeysExclude, node.at, format!("`{key}` belongs to shims, and this pack is {MADE}"));
+        }
+    }
+    if fields.get("kit").is_none() && fields.get(MADE).is_none() && !fields.unknown {
+        let help = "write `kit: NAME`, NAME being one of `kits`, or `made to size:` with from, to and step";
         reader.error_with_help(
             Code::MissingKey,
             entry.key.at,
@@ -89,16 +113,51 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
     Some(Pack {
         name: Named { text: entry.key.text.clone(), at: entry.key.at },
         kit,
-        count: fields.read(reader, "count", count).flatten().unwrap_or_default(),
+        count: match fields.get(MADE) {
+            Some(_) => Count { least: 1, most: 1 },
+            None => fields.read(reader, "count", count).flatten().unwrap_or_default(),
+        },
         fitted: fields.read(reader, "fitted", fitted),
         stay: fields.read(reader, "stay", stay).unwrap_or_default(),
         includes: fields.read(reader, "includes", Reader::thicknesses).unwrap_or_default(),
         thickest: fields
             .read(reader, "thickest", |reader, node| reader.length_not_negative(node, "a thickness"))
             .flatten(),
+        never: fields.read(reader, "never", never).unwrap_or_default(),
+        same_as: fields.read(reader, "same_as", Reader::named).flatten(),
+        not_thinner_than: fields.read(reader, "not_thinner_than", Reader::named).flatten(),
+        made,
         instrument: fields.read(reader, "instrument", Reader::named).flatten(),
         source: fields.read(reader, "source", Reader::text).flatten(),
     })
+}
+
+/// The key of a pack that is one piece.
+const MADE: &str = "made to size";
+
+fn made(reader: &mut Reader<'_>, node: &Node) -> Option<Made> {
+    let fields = reader.fields(node, Section::Made)?;
+    let range = kit::range(reader, &fields, node);
+    let tolerance =
+        fields.read(reader, "tolerance", |reader, node| reader.length_not_negative(node, "a tolerance")).flatten();
+    Some(Made { range: range?, tolerance })
+}
+
+fn never(reader: &mut Reader<'_>, node: &Node) -> Vec<Vec<Length>> {
+    let lists = match &node.value {
+        Value::List(items) if items.iter().any(|item| matches!(item.value, Value::List(_))) => items.as_slice(),
+        _ => std::slice::from_ref(node),
+    };
+    let mut found = Vec::with_capacity(lists.len());
+    for list in lists {
+        let sizes = reader.thicknesses(list);
+        if sizes.len() == 1 {
+            let help = "write [0.10, 0.10] where no two of one size may meet";
+            reader.error_with_help(Code::Count, list.at, "it takes two sizes to meet", help);
+        }
+        found.push(sizes);
+    }
+    found
 }
 
 fn count(reader: &mut Reader<'_>, node: &Node) -> Option<Count> {

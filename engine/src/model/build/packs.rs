@@ -53,8 +53,11 @@ fn one(builder: &mut Builder<'_>, pack: &Written, known: &mut [Known]) -> Pack {
     let unmeasured = kit.sizes.iter().any(|size| size.actual_mm.is_empty());
     let taken_as_exact = kit.tolerance_mm.is_none() && unmeasured;
     if taken_as_exact {
-        let message =
-            format!("the shims of `{}` are taken as exactly what their labels say: the kit has no tolerance", kit.name);
+        let message = if kit.made {
+            format!("`{}` is taken as made exactly to size: it has no tolerance", pack.name)
+        } else {
+            format!("the shims of `{}` are taken as exactly what their labels say: the kit has no tolerance", kit.name)
+        };
         builder.note(Code::Assumed, pack.at, format!("kits.{}", kit.name), message);
     }
     Pack {
@@ -62,8 +65,14 @@ fn one(builder: &mut Builder<'_>, pack: &Written, known: &mut [Known]) -> Pack {
         kit: kit.name.clone(),
         count: pack.count,
         items,
-        bought: label_items.into_iter().map(|item| Item { in_box: None, origin: Origin::Bought, ..item }).collect(),
+        bought: label_items
+            .into_iter()
+            .map(|item| Item { in_box: None, origin: if kit.made { Origin::Made } else { Origin::Bought }, ..item })
+            .collect(),
         includes_mm: pack.includes.iter().map(|&index| kit.sizes[index].label_mm).collect(),
+        never_mm: pack.never.iter().map(|list| list.iter().map(|&index| kit.sizes[index].label_mm).collect()).collect(),
+        same_as: pack.same_as,
+        not_thinner_than: pack.not_thinner_than,
         thickest_mm: pack.thickest_mm,
         fitted: fitted_form,
         fitted_labels: pack.fitted.iter().flatten().map(|one| one.typed.clone()).collect(),
@@ -99,7 +108,7 @@ fn by_label(builder: &mut Builder<'_>, kit: &Kit, index: usize, known: &mut Know
         in_box: size.on_hand,
         fitted: 0,
         staying: 0,
-        origin: Origin::Kit,
+        origin: if kit.made { Origin::Made } else { Origin::Kit },
         unique: false,
     }
 }
