@@ -11,6 +11,7 @@ mod pages;
 mod presets;
 mod settle;
 mod temperature;
+mod tolerances;
 mod tool;
 mod values;
 mod verify;

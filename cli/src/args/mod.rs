@@ -84,6 +84,10 @@ pub struct Gap {
     /// Say between which values the gap must be read to be sure that it is in band
     #[arg(long)]
     pub guard: bool,
+    /// Say how wide the drawing's tolerances may be for this share of units to be in band, 0.997 or 99.7%, and which one
+    /// to tighten first
+    #[arg(long, value_name = "SHARE", value_parser = confidence, allow_negative_numbers = true)]
+    pub tolerances: Option<f64>,
 }
 
 /// `pick` and `verify`, and what `gap` has in common with them.
