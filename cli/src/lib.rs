@@ -118,7 +118,7 @@ mod tests {
     fn what_is_wrong_is_said_in_words_or_as_json() {
         let (status, out, error) = run("pick no-such-thing");
         assert_eq!((status, out.as_str()), (exit::WRONG, ""));
-        assert!(error.starts_with("error[unknown-preset]: no preset is called `no-such-thing`\n"), "{error}");
+        assert!(error.starts_with("no preset is called `no-such-thing`\n"), "{error}");
         let (status, out, error) = run("gap ./nowhere/box.yaml --json");
         assert_eq!((status, out.as_str()), (exit::WRONG, ""));
         let read: serde_json::Value = serde_json::from_str(&error).unwrap();
@@ -140,7 +140,7 @@ mod tests {
         }
         for (kind, status, words) in [
             (io::ErrorKind::BrokenPipe, exit::GOOD, ""),
-            (io::ErrorKind::StorageFull, exit::NOT_DONE, "error[not-computed]: the answer could not be written"),
+            (io::ErrorKind::StorageFull, exit::NOT_DONE, "the answer could not be written"),
         ] {
             let error = Kept::default();
             let mut terminal = Terminal::of_writers(Failing(kind), error.clone());

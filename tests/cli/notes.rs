@@ -114,5 +114,5 @@ fn a_report_of_faults_has_no_notes_in_it() {
                 packs:\n  shims: { kit: tray, fitted: [0.20] }\nkits:\n  tray: { sizes: [0.20] }\n";
     let said = run_with(&["gap", "-"], text);
     assert_eq!((said.status, said.out.as_str()), (3, ""));
-    assert!(said.err.starts_with("error[tight-play]") && !said.err.contains("note["), "{}", said.err);
+    assert!(said.err.starts_with("standard input, line 5") && !said.err.contains("note:"), "{}", said.err);
 }
