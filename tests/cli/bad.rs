@@ -20,6 +20,7 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::UnknownPreset, "the command line, in values.rs"),
     (Code::MissingInput, "the command line, in values.rs"),
     (Code::BadValue, "the command line, in values.rs"),
+    (Code::Line, "the command line, in lines.rs"),
     (Code::BadInput, "presets, which come with the tool: presets/src/tests/faults.rs"),
     (Code::Assumed, "a note, in notes.rs"),
     (Code::NoScatter, "a note, in notes.rs"),

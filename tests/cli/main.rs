@@ -6,6 +6,7 @@ mod demos;
 mod edges;
 mod hostile;
 mod instruments;
+mod lines;
 mod notes;
 mod pages;
 mod presets;

@@ -69,7 +69,7 @@ box.yaml, line 7, column 28
 #[test]
 fn the_same_as_json() {
     let (diagnostics, sources) = faults(SEVERAL);
-    let text = json(&diagnostics, &sources, "gap");
+    let text = json(&diagnostics, &sources, Some("gap"));
     let expected = r#"{
   "format": 1,
   "command": "gap",
@@ -211,7 +211,7 @@ box.yaml, line 1, column 12
     // Before the styling is taken out, the only escapes are bold and its end.
     let styled = human(&fault.clone().into(), &sources, 80).replace("\u{1b}[1m", "").replace("\u{1b}[0m", "");
     assert_eq!(styled, expected);
-    let as_json = json(&fault.into(), &sources, "gap");
+    let as_json = json(&fault.into(), &sources, Some("gap"));
     assert!(as_json.chars().all(|c| c == '\n' || !c.is_control()), "{as_json}");
 }
 

@@ -235,6 +235,7 @@ codes! {
     NoFile = "no-file": "The file cannot be read.";
     MissingInput = "missing-input": "An input of the preset is not given.";
     BadInput = "bad-input": "A preset's input or example is not well formed.";
+    Line = "bad-line": "The command line cannot be read.";
     BadValue = "bad-value": "The value after NAME= cannot be read.";
     Assumed = "assumed": "A figure was assumed because none was given.";
     NoScatter = "no-scatter": "One reading tells nothing of the scatter.";
