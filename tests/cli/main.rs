@@ -7,6 +7,7 @@ mod edges;
 mod hostile;
 mod instruments;
 mod lines;
+mod narrow;
 mod notes;
 mod pages;
 mod presets;

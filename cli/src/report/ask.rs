@@ -5,7 +5,7 @@ use shimwright_engine::analyse::{ByNumber, GapFigures, NoFactor, Tolerances};
 
 use super::number::{place_of, signed, to_place};
 use super::odds::share_wanted;
-use super::text::{Align, hanging, table};
+use super::text::{Align, hanging, table_within};
 use super::view::{View, almost};
 
 /// The most dimensions that the words list.
@@ -74,7 +74,7 @@ fn which_first(view: &View<'_>, gap: &GapFigures, found: &Tolerances) -> String 
     if found.tighten.len() > MOST_LINES {
         rows.push(vec!["the others each".to_owned(), format!("{} at most", more(found.tighten[MOST_LINES].gain))]);
     }
-    hanging("  ", &lead, view.width) + &table(&rows, &[Align::Left, Align::Point], 4)
+    hanging("  ", &lead, view.width) + &table_within(view.width, &rows, &[Align::Left, Align::Point], 4)
 }
 
 /// A change of a probability as so many of a million, with two significant figures at least.

@@ -3,7 +3,7 @@
 use shimwright_engine::analyse::{Contribution, ContributionKind};
 
 use super::number::{figures, place_of, to_place};
-use super::text::{Align, table};
+use super::text::{Align, hanging, table_within};
 use super::view::View;
 
 /// Contributions below this share of the variance are not worth a line.
@@ -23,8 +23,9 @@ pub fn doubt(view: &View<'_>, name: &str, u_mm: f64, contributions: &[Contributi
         sorted.iter().map(|one| vec![words(one), format!("± {}", either_way(view, one.u_mm, decimals))]).collect();
     rows.push(vec![format!("together, on {name}"), format!("± {total}")]);
     let of = if view.document.gaps.len() > 1 { format!(" of {name}") } else { String::new() };
-    let heading = format!("\nWhere the doubt{of} comes from ({}, 19 times in 20)\n", view.unit);
-    heading + &table(&rows, &[Align::Left, Align::Point], 2)
+    let heading = format!("Where the doubt{of} comes from ({}, 19 times in 20)", view.unit);
+    let table = table_within(view.width, &rows, &[Align::Left, Align::Point], 2);
+    format!("\n{}{table}", hanging("", &heading, view.width))
 }
 
 /// A part may be smaller than the place of the whole; it then has one figure of its own.

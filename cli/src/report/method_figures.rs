@@ -4,7 +4,7 @@ use shimwright_engine::analyse::{Capability, Chances, Comparison, GapFigures};
 use shimwright_engine::select::Expected;
 
 use super::number::{figures, to_place};
-use super::text::{Align, table};
+use super::text::{Align, table_within};
 use super::view::View;
 
 /// A probability with the digits that mean something.
@@ -97,7 +97,7 @@ pub fn of_gap(view: &View<'_>, gap: &GapFigures, samples: Option<(u64, u64)>) ->
     if let Some(comparison) = &gap.comparison {
         compared(view, &mut rows, comparison);
     }
-    list(&rows)
+    list(view, &rows)
 }
 
 /// The list for a gap of `pick`.
@@ -123,7 +123,7 @@ pub fn of_expected(
     if let Some(comparison) = comparison {
         compared(view, &mut rows, comparison);
     }
-    list(&rows)
+    list(view, &rows)
 }
 
 fn compared(view: &View<'_>, rows: &mut Vec<Vec<String>>, comparison: &Comparison) {
@@ -143,6 +143,6 @@ fn pair(figures: &super::number::Figures) -> String {
     }
 }
 
-fn list(rows: &[Vec<String>]) -> String {
-    table(rows, &[Align::Left, Align::Left], 2)
+fn list(view: &View<'_>, rows: &[Vec<String>]) -> String {
+    table_within(view.width, rows, &[Align::Left, Align::Left], 2)
 }

@@ -6,7 +6,7 @@ use shimwright_engine::select::{Make, Packed, Pick};
 use super::pick::places;
 use super::settle;
 use super::text::hanging;
-use super::view::{View, almost};
+use super::view::{View, almost, together};
 
 /// What would help where the answer is not sure.
 pub(super) fn not_sure(view: &View<'_>, pick: &Pick) -> String {
@@ -70,7 +70,7 @@ fn out_of_band(view: &View<'_>, pick: &Pick) -> String {
             let beside = if make.beside.is_empty() {
                 String::new()
             } else {
-                format!(", to go with {}", make.beside.join(" + "))
+                format!(", to go with {}", together(&make.beside))
             };
             let by = if make.sure { "" } else { " by the number" };
             let keeps =
