@@ -32,6 +32,7 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::OddReading, "a note, in notes.rs"),
     (Code::Swapped, "a note, in notes.rs"),
     (Code::Contradicts, "a note, in notes.rs"),
+    (Code::TargetOutside, "a note, in notes.rs"),
     (Code::Unjudged, "a note, in notes.rs"),
     (Code::Unused, "a note, in notes.rs"),
     (Code::Tail, "said by no command of this version"),

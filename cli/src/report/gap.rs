@@ -103,7 +103,8 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
         text.push_str(&view.law_tail(chances, gap.measured));
     }
     text.push_str(&sum(view, index, packs));
-    text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, &gap.contributions));
+    let interval = gap.exact.intervals.first().map(|&(_, low, high)| (low, high));
+    text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, interval, &gap.contributions));
     text.push_str(&ask::words(view, gap));
     text.push_str("\nFigures\n");
     text.push_str(&of_gap(view, gap, drawn));

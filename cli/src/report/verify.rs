@@ -180,7 +180,7 @@ fn side_by_side(view: &View<'_>, index: usize, gap: &Verified) -> String {
         row("both at once", best);
     }
     let read_with = view.document.gaps[index].found.as_ref().map(typed_readings).unwrap_or_default();
-    let heading = format!("{} ({}, 19 times in 20; read {read_with})", gap.name, view.unit);
+    let heading = format!("{} ({}, with what each is good to; read {read_with})", gap.name, view.unit);
     format!("\n{}", hanging("", &heading, view.width)) + &table(&rows, &[Align::Left, Align::Point, Align::Point], 2)
 }
 

@@ -18,6 +18,7 @@ const FIRST: &[Code] = &[
     Code::OddReading,
     Code::Swapped,
     Code::Contradicts,
+    Code::TargetOutside,
     Code::Stacked,
     Code::FewRepeats,
 ];

@@ -247,6 +247,7 @@ codes! {
     OddReading = "odd-reading": "A reading stands off from the others made beside it.";
     Swapped = "swapped": "The readings of two dimensions seem to have changed places.";
     Contradicts = "contradicts": "Readings and drawing do not agree.";
+    TargetOutside = "target-outside": "The target is outside the band.";
     Unjudged = "unjudged": "A gap has nothing to be judged by.";
     Unused = "unused": "Something in the document is used by nothing.";
     Tail = "law-tail": "The figure rests on the law far beyond the drawing's limits.";
