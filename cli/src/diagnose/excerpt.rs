@@ -60,7 +60,9 @@ impl Excerpt {
 
     /// The part of the line that is shown: all of it, or what fits with the beginning of the mark in the middle.
     fn window(&self, width: usize) -> Range<usize> {
-        if columns(&self.line) <= width {
+        // A mark behind the last character takes a column of its own.
+        let behind = usize::from(self.mark.start == self.line.len());
+        if columns(&self.line) + behind <= width {
             return 0..self.line.len();
         }
         let room = width.saturating_sub(2 * LEFT_OUT.len()).max(1);
@@ -136,6 +138,7 @@ fn floor(text: &str, at: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::text::columns_of;
 
     /// The excerpt for the span from the first to before the second byte.
     fn cut(text: &str, (start, end): (usize, usize)) -> Option<Excerpt> {
@@ -186,6 +189,21 @@ mod tests {
         assert_eq!((line.as_str(), mark.trim_start()), ("...bbbbbbbbbbbbbbb", "====="));
         // A mark that is wider than the line.
         assert_eq!(lines(&text, (0, 105), 21)[1], "=".repeat(15));
+    }
+
+    #[test]
+    fn whatever_is_marked_the_lines_keep_to_the_width() {
+        let text = "  q\u{e9}q: { 軸: 42.50,\ttolerance: [-0.05, 0], note: \u{9b}xx 箱 long enough to be cut } \r\n";
+        for width in [10, 17, 40, 80] {
+            for start in 0..=text.len() {
+                for end in start..=(start + 25).min(text.len()) {
+                    let [line, mark] = lines(text, (start, end), width);
+                    assert!(columns_of(&line) <= width, "{start}..{end} in {width}: {line}");
+                    assert!(columns_of(&mark) <= width, "{start}..{end} in {width}: {mark}");
+                    assert!(mark.ends_with('='), "{start}..{end} in {width}");
+                }
+            }
+        }
     }
 
     #[test]

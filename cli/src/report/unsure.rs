@@ -67,11 +67,8 @@ fn out_of_band(view: &View<'_>, pick: &Pick) -> String {
     let length = |mm: f64| view.length(mm, places);
     if !pick.make.is_empty() {
         let one = |(index, make): (usize, &Make)| {
-            let beside = if make.beside.is_empty() {
-                String::new()
-            } else {
-                format!(", to go with {}", together(&make.beside))
-            };
+            let beside =
+                if make.beside.is_empty() { String::new() } else { format!(", to go with {}", together(&make.beside)) };
             let by = if make.sure { "" } else { " by the number" };
             let keeps =
                 if pick.gaps.len() > 1 && pick.packs.len() > 1 { "keeps all in band" } else { "keeps it in band" };
