@@ -18,7 +18,12 @@ fn name() -> impl Strategy<Value = String> {
 
 /// A document of two gaps on one pack, with everything named by `names`.
 fn document(names: &[String], shims: usize, found: bool, preload: bool) -> String {
-    let [pocket, gear, ring, wear, gap, second, pack, kit, gauge, place] = names else { panic!("ten names") };
+    let [pocket, gear, ring, wear, gap, second, pack, kit, gauge, place, other] = names else { panic!("eleven names") };
+    // With four shims and more the chain has a second pack.
+    let (in_chain, other_pack) = match shims {
+        ..4 => (String::new(), String::new()),
+        _ => (format!(" - {other}"), format!("\n  {other}: {{ kit: {kit}, count: [0, 2], fitted: [0.10] }}")),
+    };
     let fitted = vec!["0.10"; shims].join(", ");
     let found =
         if found { format!(", found: {{ readings: [0.21, 0.22], instrument: {gauge} }}") } else { String::new() };
@@ -32,10 +37,10 @@ dimensions:
   {ring}: {{ readings: [11.985, 11.987, 11.98], instrument: {gauge} }}
   {wear}: {{ size: 11.20, tolerance: [-0.05, 0] }}
 gaps:
-  {gap}: {{ chain: {pocket} - {gear} - {ring} - 1.5 * {wear} / 1.5 - {pack}, accept: [0.10, 0.32]{found}{sense} }}
+  {gap}: {{ chain: {pocket} - {gear} - {ring} - 1.5 * {wear} / 1.5 - {pack}{in_chain}, accept: [0.10, 0.32]{found}{sense} }}
   {second}: {{ chain: {gap} + 2 * {wear} - 22.00, accept: at most 0.9, target: 0.5 }}
 packs:
-  {pack}: {{ kit: {kit}, count: [0, 8], fitted: [{fitted}] }}
+  {pack}: {{ kit: {kit}, count: [0, 8], fitted: [{fitted}] }}{other_pack}
 kits:
   {kit}: {{ sizes: [0.10, 0.15, 0.30], tolerance: 0.01 }}
 "
@@ -47,7 +52,7 @@ proptest! {
 
     #[test]
     fn no_line_is_wider_than_the_screen_and_no_name_is_lost(
-        names in proptest::collection::hash_set(name(), 10),
+        names in proptest::collection::hash_set(name(), 11),
         shims in 0..8_usize,
         found: bool,
         preload: bool,
@@ -80,7 +85,7 @@ proptest! {
 #[test]
 fn many_equal_shims_are_counted() {
     let names: Vec<String> =
-        "pocket gear ring wear float room shims tray gauge top".split(' ').map(String::from).collect();
+        "pocket gear ring wear float room shims tray gauge top plates".split(' ').map(String::from).collect();
     let said = |command: &str, shims: usize, found: bool| {
         let said = run_with(&[command, "-"], &document(&names, shims, found, false)).out;
         said.split_whitespace().collect::<Vec<_>>().join(" ")
