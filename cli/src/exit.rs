@@ -84,6 +84,9 @@ pub fn of_verdict(verdict: Option<Verdict>) -> Outcome {
 /// How a command ends that these faults have stopped.
 #[must_use]
 pub fn of_faults(diagnostics: &Diagnostics) -> Outcome {
+    if diagnostics.iter().any(|one| one.code == Code::Line) {
+        return Outcome::BadLine;
+    }
     let mut errors = diagnostics.iter().filter(|one| one.severity == Severity::Error);
     let not_done = [Code::NotComputed, Code::SeveralPacks, Code::TooManyPacks];
     let only_not_computed = errors.all(|one| not_done.contains(&one.code));

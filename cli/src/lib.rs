@@ -19,8 +19,10 @@ use std::io;
 use std::process::ExitCode;
 
 use clap::Parser;
+use clap::error::ErrorKind;
+use shimwright_engine::document::source::Sources;
 
-use args::{Args, Command};
+use args::{Args, BadLine, Command};
 use exit::{Outcome, Stop};
 use terminal::Terminal;
 
@@ -36,26 +38,30 @@ pub fn main_impl() -> ExitCode {
 
 /// Does what a line says, writes to `terminal` and returns the exit status. The first word is the command's own name.
 pub fn answer(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal) -> u8 {
-    match Args::try_parse_from(line) {
+    let line: Vec<OsString> = line.into_iter().collect();
+    match Args::try_parse_from(&line) {
         Ok(args) => {
             let (name, json) = (args.command.name(), args.command.json());
             let result = dispatch(&args.command, terminal).and_then(|outcome| {
                 terminal.flush()?;
                 Ok(outcome)
             });
-            finish(result, name, json, terminal)
+            finish(result, Some(name), json, terminal)
         }
-        Err(help_or_fault) => {
-            let text = help_or_fault.render().ansi().to_string();
-            let (written, outcome) = if help_or_fault.use_stderr() {
-                (terminal.say_styled(&text), Outcome::BadLine)
-            } else {
-                (terminal.print_styled(&text).and_then(|()| terminal.flush()), Outcome::Good)
-            };
-            match (outcome, written) {
-                (Outcome::Good, Err(fault)) => finish(Err(Stop::Write(fault)), "help", false, terminal),
-                (outcome, _) => outcome.status(),
-            }
+        Err(help) if !help.use_stderr() => {
+            let written = terminal.print_styled(&help.render().ansi().to_string()).and_then(|()| terminal.flush());
+            finish(written.map(|()| Outcome::Good).map_err(Stop::Write), Some("help"), false, terminal)
+        }
+        // Who types the tool's name alone wants to know what it can do.
+        Err(help) if help.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            // Where standard error is closed, the exit status is all that can still be said.
+            drop(terminal.say_styled(&help.render().ansi().to_string()));
+            Outcome::BadLine.status()
+        }
+        Err(fault) => {
+            let BadLine { command, json, fault } = BadLine::of(&fault, &line);
+            let stop = Stop::Wrong { diagnostics: fault.into(), sources: Sources::new() };
+            finish(Err(stop), command, json, terminal)
         }
     }
 }
@@ -70,7 +76,7 @@ fn dispatch(command: &Command, terminal: &mut Terminal) -> Result<Outcome, Stop>
 }
 
 /// Says what stopped a command, if anything did, and gives the exit status.
-fn finish(result: Result<Outcome, Stop>, command: &str, json: bool, terminal: &mut Terminal) -> u8 {
+fn finish(result: Result<Outcome, Stop>, command: Option<&str>, json: bool, terminal: &mut Terminal) -> u8 {
     let (diagnostics, sources) = match result {
         Ok(outcome) => return outcome.status(),
         Err(Stop::Write(fault)) if fault.kind() == io::ErrorKind::BrokenPipe => return Outcome::Good.status(),
@@ -111,14 +117,14 @@ mod tests {
         assert!(out.contains("pick") && !out.contains('\u{1b}'), "{out}");
         let (status, out, error) = run("gap");
         assert_eq!((status, out.as_str()), (exit::BAD_LINE, ""));
-        assert!(error.contains("STACK") && !error.contains('\u{1b}'), "{error}");
+        assert!(error.starts_with("the stack is missing\nadvice: ") && !error.contains('\u{1b}'), "{error}");
     }
 
     #[test]
     fn what_is_wrong_is_said_in_words_or_as_json() {
         let (status, out, error) = run("pick no-such-thing");
         assert_eq!((status, out.as_str()), (exit::WRONG, ""));
-        assert!(error.starts_with("error[unknown-preset]: no preset is called `no-such-thing`\n"), "{error}");
+        assert!(error.starts_with("no preset is called `no-such-thing`\n"), "{error}");
         let (status, out, error) = run("gap ./nowhere/box.yaml --json");
         assert_eq!((status, out.as_str()), (exit::WRONG, ""));
         let read: serde_json::Value = serde_json::from_str(&error).unwrap();
@@ -140,7 +146,7 @@ mod tests {
         }
         for (kind, status, words) in [
             (io::ErrorKind::BrokenPipe, exit::GOOD, ""),
-            (io::ErrorKind::StorageFull, exit::NOT_DONE, "error[not-computed]: the answer could not be written"),
+            (io::ErrorKind::StorageFull, exit::NOT_DONE, "the answer could not be written"),
         ] {
             let error = Kept::default();
             let mut terminal = Terminal::of_writers(Failing(kind), error.clone());

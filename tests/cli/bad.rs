@@ -20,6 +20,7 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::UnknownPreset, "the command line, in values.rs"),
     (Code::MissingInput, "the command line, in values.rs"),
     (Code::BadValue, "the command line, in values.rs"),
+    (Code::Line, "the command line, in lines.rs"),
     (Code::BadInput, "presets, which come with the tool: presets/src/tests/faults.rs"),
     (Code::Assumed, "a note, in notes.rs"),
     (Code::NoScatter, "a note, in notes.rs"),
@@ -31,6 +32,7 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::OddReading, "a note, in notes.rs"),
     (Code::Swapped, "a note, in notes.rs"),
     (Code::Contradicts, "a note, in notes.rs"),
+    (Code::TargetOutside, "a note, in notes.rs"),
     (Code::Unjudged, "a note, in notes.rs"),
     (Code::Unused, "a note, in notes.rs"),
     (Code::Tail, "said by no command of this version"),
@@ -117,12 +119,10 @@ fn the_report_as_json_says_the_same_and_where() {
     for bad in all() {
         let errors = errors(&bad.path);
         let codes = codes(&errors);
-        let shown: Vec<String> = fs::read_to_string(bad.report())
-            .unwrap()
-            .lines()
-            .filter_map(|line| Some(line.strip_prefix("error[")?.split_once(']')?.0.to_owned()))
-            .collect();
-        assert_eq!(codes, shown, "{}", bad.path);
+        let report = fs::read_to_string(bad.report()).unwrap();
+        let shown: Vec<&str> = report.lines().filter(|line| line.starts_with(&bad.path)).collect();
+        let places = errors.iter().map(|one| format!("{}, line {}, column {}", bad.path, one["line"], one["column"]));
+        assert_eq!(places.collect::<Vec<String>>(), shown, "{}", bad.path);
         assert!(codes.contains(&bad.code.as_str()), "{}: {codes:?}", bad.path);
         let lines = fs::read_to_string(root().join(&bad.path)).unwrap().lines().count() as u64;
         for one in &errors {

@@ -97,7 +97,7 @@ fn faults_in_the_file_of_instruments_point_into_it() {
     }
     let said = run(&["pick", STACK, "--instruments", "nowhere/shop.yaml"]);
     assert_eq!(said.status, 3);
-    assert!(said.err.starts_with("error[no-file]"), "{}", said.err);
+    assert!(said.err.starts_with("there is no file `nowhere/shop.yaml`"), "{}", said.err);
 }
 
 #[test]

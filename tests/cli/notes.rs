@@ -114,5 +114,35 @@ fn a_report_of_faults_has_no_notes_in_it() {
                 packs:\n  shims: { kit: tray, fitted: [0.20] }\nkits:\n  tray: { sizes: [0.20] }\n";
     let said = run_with(&["gap", "-"], text);
     assert_eq!((said.status, said.out.as_str()), (3, ""));
-    assert!(said.err.starts_with("error[tight-play]") && !said.err.contains("note["), "{}", said.err);
+    assert!(said.err.starts_with("standard input, line 5") && !said.err.contains("note:"), "{}", said.err);
+}
+
+#[test]
+fn a_target_outside_its_band_is_pointed_out() {
+    let dimensions =
+        "  bore: { size: 42.50, tolerance: 0.03 }\n  wheel: { size: 42.30, tolerance: 0.03 }\n  half: 0.05\n";
+    let about = |rest: &str| {
+        let all = notes(dimensions, &format!("chain: bore - wheel, {rest}"));
+        all.into_iter().filter(|code| code != "unused").collect::<Vec<_>>()
+    };
+    for outside in [
+        "accept: [0.10, 0.30], target: 0.31",
+        "accept: [0.10, 0.30], target: half",
+        "accept: at least 0.10, target: 0.02",
+        "accept: [half * 3, 0.30], target: 0.10",
+        "accept: at most -0.10, target: 0.12, as: preload",
+    ] {
+        assert_eq!(about(outside), ["target-outside"], "{outside}");
+    }
+    // An end of the band is in it.
+    for inside in
+        ["accept: [0.10, 0.30], target: 0.30", "accept: [0.10, 0.30]", "target: 3", "accept: at least 0.10, target: 2"]
+    {
+        assert_eq!(about(inside), [""; 0], "{inside}");
+    }
+    let text = format!(
+        "dimensions:\n{dimensions}gaps:\n  float: {{ chain: bore - wheel, accept: [0.10, 0.30], target: 0.40 }}\n"
+    );
+    let said = run_with(&["gap", "-", "--samples", "0"], &text).out;
+    assert!(said.contains("\nmind: the target of `float`, 0.40, is above its band"), "{said}");
 }

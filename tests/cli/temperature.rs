@@ -19,7 +19,7 @@ fn a_preload_that_goes_loose_hot_is_said_on_the_first_line() {
         "  -  shims grow                 to 85 °C               0.001",
         "  =  hot preload as play                               0.062",
         "     that is -0.062 of preload",
-        "  expansion of steel (± 10 %)      ± 0.018",
+        "  expansion of steel (± 10 %)      ± 0.017",
     ] {
         assert!(said.out.lines().any(|one| one == line), "{line}\n{}", said.out);
     }

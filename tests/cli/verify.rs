@@ -184,7 +184,7 @@ fn a_table_of_readings_is_read_from_its_file() {
     }
     let missing = run(&["verify", FILE, FITTED, "float.found=no/such.csv"]);
     assert_eq!(missing.status, 3);
-    assert!(missing.err.contains("no-file"), "{}", missing.err);
+    assert!(missing.err.starts_with("there is no file `no/such.csv`"), "{}", missing.err);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 mod additive_model;
 mod brute_force;
+mod capability;
 mod certified_data;
 mod choice_of_a_pack;
 mod contract;
@@ -20,6 +21,7 @@ mod instruments;
 mod iso2768_published;
 mod iso286_errors;
 mod iso286_published;
+mod iso286_rows;
 mod iso286_rules;
 mod monte_carlo;
 mod properties;
@@ -28,6 +30,7 @@ mod settle;
 mod shouldered_screw;
 mod summary;
 mod temperature;
+mod tolerances_to_ask_for;
 mod two_packs;
 mod type_a;
 mod verify;

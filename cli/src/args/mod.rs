@@ -1,6 +1,7 @@
 //! The line: commands, options, and the words behind them. What is here is checked by its form alone; whether a name
 //! or a value means something is decided with the document.
 
+mod fault;
 mod word;
 
 use std::path::PathBuf;
@@ -8,8 +9,9 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 use shimwright_engine::length::Unit;
 
-use word::{above_zero, confidence, from_zero_to_one, stack_parser, unit_parser};
+use word::{above_zero, confidence, from_zero_to_one, stack_parser, threads, unit_parser, whole};
 
+pub use fault::BadLine;
 pub use word::{Assignment, Stack};
 
 /// Which shims to fit, and how sure that is.
@@ -84,6 +86,10 @@ pub struct Gap {
     /// Say between which values the gap must be read to be sure that it is in band
     #[arg(long)]
     pub guard: bool,
+    /// Say how wide the drawing's tolerances may be for this share of units to be in band, 0.997 or 99.7%, and which one
+    /// to tighten first
+    #[arg(long, value_name = "SHARE", value_parser = confidence, allow_negative_numbers = true)]
+    pub tolerances: Option<f64>,
 }
 
 /// `pick` and `verify`, and what `gap` has in common with them.
@@ -113,13 +119,13 @@ pub struct Common {
     #[arg(long, value_name = "C", default_value = "0.95", value_parser = confidence, allow_negative_numbers = true)]
     pub confidence: f64,
     /// Where the random numbers start; the same start gives the same answer
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole, allow_negative_numbers = true)]
     pub seed: u64,
     /// Random assemblies that `gap` tries out as a check of the exact figures; 0 tries none
-    #[arg(long, value_name = "N", default_value_t = 1_000_000, allow_negative_numbers = true)]
+    #[arg(long, value_name = "N", default_value_t = 1_000_000, value_parser = whole, allow_negative_numbers = true)]
     pub samples: u64,
     /// How many processors to use, 1 to 1024 [default: all]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_name = "N", value_parser = threads, allow_negative_numbers = true)]
     pub threads: Option<u16>,
     /// The instruments of your shop: a YAML file with `instruments`, and nothing else but `unit`
     #[arg(long, value_name = "FILE")]

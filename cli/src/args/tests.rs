@@ -8,7 +8,11 @@ use super::*;
 
 fn parse(line: &str) -> Result<Command, String> {
     let words = std::iter::once("shimwright").chain(line.split_whitespace());
-    Args::try_parse_from(words).map(|args| args.command).map_err(|fault| fault.to_string())
+    Args::try_parse_from(words.clone()).map(|args| args.command).map_err(|fault| {
+        let line: Vec<OsString> = words.map(OsString::from).collect();
+        let BadLine { fault, .. } = BadLine::of(&fault, &line);
+        format!("{}; {}", fault.message, fault.help.unwrap_or_default())
+    })
 }
 
 fn gap(line: &str) -> Gap {
@@ -105,27 +109,53 @@ fn values_keep_what_was_typed() {
 #[test]
 fn lines_that_cannot_be_read() {
     for (line, expected) in [
-        ("", "Usage"),
-        ("gap", "STACK"),
-        ("pick", "STACK"),
-        ("measure box.yaml", "measure"),
+        ("gap", "the stack is missing"),
+        ("pick", "the stack is missing; behind the command name a file"),
+        ("measure box.yaml", "there is no command `measure`; the commands are gap, pick, verify, preset"),
+        ("pik box.yaml", "did you mean `pick`?"),
+        ("preset lst", "there is no command `lst`; did you mean `list`?"),
+        ("preset list x", "`x` is one word too many; `shimwright preset list --help`"),
         ("gap box.yaml depth", "NAME=VALUE is due"),
         ("gap box.yaml =3", "no name before"),
-        ("gap box.yaml --colour", "--colour"),
-        ("gap box.yaml --unit furlong", "mm, in, thou, um"),
-        ("gap box.yaml --threads 0", "1..=1024"),
-        ("gap box.yaml --threads 1025", "1..=1024"),
-        ("gap box.yaml --samples -1", "--samples"),
+        ("gap box.yaml --colour", "there is no option `--colour`; `shimwright gap --help`"),
+        ("gap box.yaml --confidnce=1", "there is no option `--confidnce`; did you mean `--confidence`?"),
+        ("gap box.yaml -x", "there is no option `-x`"),
+        ("gap box.yaml --unit furlong", "`--unit furlong`: that is not one of mm, in, thou, um"),
+        ("gap box.yaml --unit", "`--unit` wants something behind it"),
+        ("gap box.yaml --seed", "`--seed` wants something behind it"),
+        ("gap box.yaml --seed 1 --seed 2", "`--seed` is given twice"),
+        ("gap box.yaml --json=yes", "`--json` takes nothing behind it"),
+        ("gap box.yaml --threads 0", "`--threads 0`: a whole number from 1 to 1024 is due"),
+        ("gap box.yaml --threads 1025", "from 1 to 1024"),
+        ("gap box.yaml --samples -1", "`--samples -1`: a whole number is due, 0 or more"),
+        ("gap box.yaml --seed 1.5", "`--seed 1.5`: a whole number is due"),
         ("gap box.yaml --coverage 0", "greater than 0"),
         ("gap box.yaml --inflate inf", "a number is due"),
         ("gap box.yaml --mean-shift 1.1", "between 0 and 1"),
-        ("pick box.yaml --coverage 2", "--coverage"),
-        ("pick box.yaml --quiet --json", "--json"),
-        ("preset", "Usage"),
-        ("preset show", "NAME"),
+        ("pick box.yaml --coverage 2", "`--coverage` is an option of `gap`, not of `pick`"),
+        ("pick box.yaml --quiet --json", "`--quiet` and `--json` do not go together"),
+        ("--json gap a", "`--json` stands before its command; write it behind `gap`"),
+        ("preset show", "the name of a preset is missing"),
     ] {
         let fault = parse(line).unwrap_err();
         assert!(fault.contains(expected), "`{line}`: {fault}");
+    }
+}
+
+#[test]
+fn a_bad_line_knows_its_command_and_whether_json_is_wanted() {
+    for (line, command, json) in [
+        ("gap", Some("gap"), false),
+        ("gap --json", Some("gap"), true),
+        ("--json gap a", Some("gap"), true),
+        ("preset expand --json", Some("preset expand"), true),
+        ("preset lst --json", None, true),
+        ("measure -- --json", None, false),
+        ("pick a --quiet --json", Some("pick"), true),
+    ] {
+        let words: Vec<OsString> = std::iter::once("shimwright").chain(line.split(' ')).map(OsString::from).collect();
+        let bad = BadLine::of(&Args::try_parse_from(&words).unwrap_err(), &words);
+        assert_eq!((bad.command, bad.json), (command, json), "{line}");
     }
 }
 

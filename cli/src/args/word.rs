@@ -125,6 +125,15 @@ pub(super) fn from_zero_to_one(word: &str) -> Result<f64, String> {
     if (0.0..=1.0).contains(&value) { Ok(value) } else { Err("it must lie between 0 and 1".to_owned()) }
 }
 
+pub(super) fn whole(word: &str) -> Result<u64, String> {
+    word.trim().parse().map_err(|_| "a whole number is due, 0 or more".to_owned())
+}
+
+pub(super) fn threads(word: &str) -> Result<u16, String> {
+    let fault = || "a whole number from 1 to 1024 is due".to_owned();
+    word.trim().parse().ok().filter(|count| (1..=1024).contains(count)).ok_or_else(fault)
+}
+
 fn number(word: &str) -> Result<f64, String> {
     let word = word.trim();
     if word.contains(',') {

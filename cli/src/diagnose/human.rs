@@ -1,19 +1,26 @@
-//! The report for people: the words, the place, the text with the fault marked, and what to do.
+//! The report for people: the place in words, the line as it stands with the offending part underlined, what is wrong,
+//! and what to write.
 
-use annotate_snippets::renderer::{Effects, Style};
-use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
+use shimwright_engine::document::assign::COMMAND_LINE;
 use shimwright_engine::document::diagnostic::{Diagnostic, Diagnostics, Severity};
 use shimwright_engine::document::source::{Sources, Span};
 
-use super::excerpt::{Excerpt, near};
+use super::excerpt::Excerpt;
 use super::in_order;
 use crate::exit::{Outcome, of_faults};
-use crate::report::place::Places;
-use crate::report::text::{columns_of, hanging, harmless, wrap};
+use crate::report::place::{Place, Places};
+use crate::report::text::{hanging, harmless};
 
 /// Faults shown with the text around them. Those that follow get one line each: a file with so many has something
 /// else wrong with it, and the first ones say what.
 const MOST_EXCERPTS: usize = 40;
+
+/// Bold and nothing else: a report says the same on paper and to an eye that does not tell red from green.
+const BOLD: &str = "\u{1b}[1m";
+const PLAIN: &str = "\u{1b}[0m";
+
+/// What stands before a line of the text.
+const INDENT: &str = "    ";
 
 /// The report of everything that is wrong, for a terminal of `width` columns. It carries styling (bold only), which
 /// the terminal's writer takes out where it is not wanted; what comes out of a file is made harmless.
@@ -59,91 +66,65 @@ pub fn notes<'a>(all: impl IntoIterator<Item = &'a Diagnostic>, sources: &Source
 }
 
 fn in_one_line(one: &Diagnostic, sources: &Sources, places: &mut Places) -> String {
-    let place = one.at.map_or_else(String::new, |span| {
-        let place = places.of(sources, span);
-        format!("{}:{}:{}: ", harmless(&sources.get(span.source).name), place.line, place.column)
-    });
-    format!("{place}{}[{}]: {}\n", one.severity.word(), one.code.name(), harmless(&one.message))
+    let place = one.at.map_or_else(String::new, |span| format!("{}: ", place(span, sources, places)));
+    format!("{place}{}{}\n", lead_of(one), harmless(&one.message))
+}
+
+/// A note among faults says that it is one.
+fn lead_of(one: &Diagnostic) -> &'static str {
+    match one.severity {
+        Severity::Error => "",
+        Severity::Note => "note: ",
+    }
 }
 
 fn with_excerpt(one: &Diagnostic, sources: &Sources, places: &mut Places, width: usize) -> String {
-    let level = match one.severity {
-        Severity::Error => Level::ERROR,
-        Severity::Note => Level::NOTE,
-    };
-    let lead = columns_of(&format!("{}[{}]: ", one.severity.word(), one.code.name()));
-    let message = wrap(&harmless(&one.message), room(width, lead)).join("\n");
-    let title = level.primary_title(message).id(one.code.name());
-    let elements = places_shown(one, sources, places);
-    if !elements.iter().any(|element| matches!(element, Element::Cause(_))) {
-        let title = renderer(width).render(&[Group::with_title(title)]);
-        return without_excerpt(&title, one, sources, places, width);
-    }
-    let mut group = Group::with_title(title).elements(elements);
-    if let Some(help) = &one.help {
-        // The advice stands behind the column of line numbers, which is as wide as the greatest of them.
-        let spans = [one.at, one.other.as_ref().map(|(span, _)| *span)];
-        let greatest = spans.into_iter().flatten().map(|span| places.of(sources, span).line).max().unwrap_or(0);
-        let lead = columns_of(&format!("{greatest} = help: "));
-        group = group.element(Level::HELP.message(wrap(&harmless(help), room(width, lead)).join("\n")));
-    }
-    let text = renderer(width).render(&[group]);
-    text.lines().map(|line| format!("{}\n", line.trim_end())).collect()
-}
-
-/// A fault that no line can be shown for, in the layout of the others: there is no column of line numbers, and the
-/// library would begin at the edge.
-fn without_excerpt(title: &str, one: &Diagnostic, sources: &Sources, places: &mut Places, width: usize) -> String {
-    let mut text = format!("{title}\n");
+    let mut text = String::new();
+    let mut indent = "";
     if let Some(at) = one.at {
-        let place = places.of(sources, at);
-        let name = harmless(&sources.get(at.source).name);
-        text.push_str(&format!(" --> {name}:{}:{}\n", place.line, place.column));
+        text.push_str(&format!("{BOLD}{}{PLAIN}\n", place(at, sources, places)));
+        text.push_str(&quoted(at, sources, width));
+        indent = "  ";
+    }
+    text.push_str(&hanging(&format!("{indent}{}", lead_of(one)), &harmless(&one.message), width));
+    if let (Some(at), Some((other, phrase))) = (one.at, &one.other) {
+        text.push_str(&second(at, *other, phrase, sources, places, width));
     }
     if let Some(help) = &one.help {
-        text.push_str(&hanging("  = help: ", &harmless(help), width));
+        text.push_str(&hanging(&format!("{indent}advice: "), &harmless(help), width));
     }
     text
 }
 
-/// The columns left behind a lead; some are left however long the lead is.
-fn room(width: usize, lead: usize) -> usize {
-    width.saturating_sub(lead).max(24)
+/// A place in words: `box.yaml, line 4, column 30`.
+fn place(span: Span, sources: &Sources, places: &mut Places) -> String {
+    let place = places.of(sources, span);
+    let name = harmless(&sources.get(span.source).name);
+    // A value of the command line is a text of its own, with one line.
+    if name == COMMAND_LINE { format!("{name}, column {}", place.column) } else { in_file(&name, place) }
 }
 
-/// The elements for the place of a fault and for the other place that has to do with it.
-fn places_shown(one: &Diagnostic, sources: &Sources, places: &mut Places) -> Vec<Element<'static>> {
-    let Some(at) = one.at else { return Vec::new() };
-    let Some((other, phrase)) = &one.other else {
-        return vec![located(&[(at, None)], sources, places)];
-    };
-    let phrase = Some(harmless(phrase));
-    if near(sources, places, at, *other) {
-        return vec![located(&[(at, None), (*other, phrase)], sources, places)];
+fn in_file(name: &str, place: Place) -> String {
+    format!("{name}, line {}, column {}", place.line, place.column)
+}
+
+/// The line of a span with the span underlined; nothing where the line is too long to show.
+fn quoted(span: Span, sources: &Sources, width: usize) -> String {
+    let Some(excerpt) = Excerpt::cut(sources, span) else { return String::new() };
+    let [line, mark] = excerpt.lines(width.saturating_sub(INDENT.len()));
+    let spaces = mark.len() - mark.trim_start().len();
+    format!("{INDENT}{}\n{INDENT}{}{BOLD}{}{PLAIN}\n", line.trim_end(), &mark[..spaces], &mark[spaces..])
+}
+
+/// The other place that has to do with a fault, with its line where that is another one.
+fn second(at: Span, other: Span, phrase: &str, sources: &Sources, places: &mut Places, width: usize) -> String {
+    let (here, there) = (places.of(sources, at), places.of(sources, other));
+    let phrase = harmless(phrase);
+    if at.source != other.source {
+        return format!("  {phrase}, {}:\n{}", place(other, sources, places), quoted(other, sources, width));
     }
-    vec![located(&[(at, None)], sources, places), located(&[(*other, phrase)], sources, places)]
-}
-
-/// The lines of the spans, each span marked: the fault itself without a phrase, what has to do with it behind one.
-/// Where a line is too long to show, the place alone.
-fn located(marks: &[(Span, Option<String>)], sources: &Sources, places: &mut Places) -> Element<'static> {
-    let (first, _) = marks[0];
-    let name = harmless(&sources.get(first.source).name);
-    let spans: Vec<Span> = marks.iter().map(|(span, _)| *span).collect();
-    let Some(excerpt) = Excerpt::cut(sources, places, &spans) else {
-        let place = places.of(sources, first);
-        return Element::Origin(Origin::path(name).line(place.line).char_column(place.column));
-    };
-    let annotations = excerpt.marks.into_iter().zip(marks).map(|(range, (_, phrase))| match phrase {
-        None => AnnotationKind::Primary.span(range),
-        Some(phrase) => AnnotationKind::Context.span(range).label(phrase.clone()),
-    });
-    let snippet = Snippet::source(excerpt.text).line_start(excerpt.first_line).path(name).annotations(annotations);
-    Element::Cause(snippet)
-}
-
-fn renderer(width: usize) -> Renderer {
-    // Bold and nothing else: a report says the same on paper and to an eye that does not tell red from green.
-    const BOLD: Style = Style::new().effects(Effects::BOLD);
-    Renderer::plain().term_width(width).error(BOLD).note(BOLD).help(BOLD).emphasis(BOLD).context(BOLD)
+    if here.line == there.line {
+        return format!("  {phrase}: column {}\n", there.column);
+    }
+    format!("  {phrase}, line {}:\n{}", there.line, quoted(other, sources, width))
 }

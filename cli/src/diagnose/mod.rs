@@ -15,11 +15,11 @@ pub use human::{human, notes};
 
 /// The report of everything that is wrong, as JSON.
 #[must_use]
-pub fn json(diagnostics: &Diagnostics, sources: &Sources, command: &str) -> String {
+pub fn json(diagnostics: &Diagnostics, sources: &Sources, command: Option<&str>) -> String {
     #[derive(Serialize)]
     struct Report<'a> {
         format: u32,
-        command: &'a str,
+        command: Option<&'a str>,
         errors: Vec<Note>,
     }
     pretty(&Report { format: FORMAT, command, errors: Note::all(in_order(diagnostics), sources) })

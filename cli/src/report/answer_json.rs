@@ -8,6 +8,7 @@ use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
 use shimwright_engine::select::{Choice, Expected, Make, Pick, Wanted};
 
+use super::ask;
 use super::heat;
 use super::json::{FORMAT, Note};
 use super::settle;
@@ -85,8 +86,11 @@ fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> 
             "above": chances.map(|chances| chances.above),
             "error_bound": chances.map(|chances| chances.error_bound),
             "intervals": intervals,
-            "cp": exact.cp,
-            "cpk": exact.cpk,
+            "cp": exact.capability.and_then(|found| found.cp),
+            "cpk": exact.capability.and_then(|found| found.cpk),
+            "ppm": exact.capability.map(|found| json!({
+                "below": found.ppm.below, "above": found.ppm.above, "outside": found.ppm.outside,
+            })),
             "effective_freedom": exact.effective_freedom,
         },
         "contributions": contributions(&gap.contributions),
@@ -95,6 +99,9 @@ fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> 
     });
     if guard {
         figures["guard"] = settle::limits(view, gap.guard.as_ref());
+    }
+    if let Some(found) = &gap.tolerances {
+        figures["tolerances"] = ask::json(found);
     }
     figures
 }

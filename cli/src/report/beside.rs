@@ -5,7 +5,7 @@ use shimwright_engine::select::{Alternative, AlternativeRole, Choice, Expected, 
 use super::expect::{decides, expectation_short};
 use super::pick::places;
 use super::text::{columns_of, hanging, table};
-use super::view::View;
+use super::view::{View, together};
 
 /// The thicknesses wanted, the packs next to those that were chosen, and what the rules refused.
 pub(super) fn beside(view: &View<'_>, pick: &Pick) -> String {
@@ -105,7 +105,7 @@ fn ruled_out(view: &View<'_>, pick: &Pick, ruled: &Ruled) -> String {
         Rule::Least => format!("at least {} must be in", pack.count.least),
         Rule::Includes => {
             let sizes: Vec<String> = pack.includes_mm.iter().map(|&mm| view.length(mm, 2)).collect();
-            format!("{} must be in", sizes.join(" + "))
+            format!("{} must be in", together(&sizes))
         }
         Rule::Thickest => "the pack may not be thicker".to_owned(),
         Rule::Never => "some sizes may not meet".to_owned(),

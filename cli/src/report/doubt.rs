@@ -3,7 +3,7 @@
 use shimwright_engine::analyse::{Contribution, ContributionKind};
 
 use super::number::{figures, place_of, to_place};
-use super::text::{Align, table};
+use super::text::{Align, hanging, table_within};
 use super::view::View;
 
 /// Contributions below this share of the variance are not worth a line.
@@ -11,25 +11,37 @@ const LEAST_SHARE: f64 = 0.005;
 
 /// The parts of a doubt, the greatest first; empty where nothing is in doubt.
 ///
-/// Each line is an expanded figure, twice the standard uncertainty, so that a line reads as "so much either way".
+/// The whole is half of the interval that holds the gap 19 times in 20, so that it is the same figure as the interval;
+/// the parts are in proportion to their standard uncertainties, and add up to it by their squares.
 #[must_use]
-pub fn doubt(view: &View<'_>, name: &str, u_mm: f64, contributions: &[Contribution]) -> String {
-    let whole = figures(0.0, 2.0 * u_mm, view.unit);
+pub fn doubt(
+    view: &View<'_>,
+    name: &str,
+    u_mm: f64,
+    interval_mm: Option<(f64, f64)>,
+    contributions: &[Contribution],
+) -> String {
+    let half_mm = interval_mm.map_or(2.0 * u_mm, |(low, high)| (high - low) / 2.0);
+    let times = if u_mm > 0.0 { half_mm / u_mm } else { 0.0 };
+    let whole = figures(0.0, half_mm, view.unit);
     let Some(total) = &whole.uncertainty else { return String::new() };
     let mut sorted: Vec<&Contribution> = contributions.iter().filter(|one| one.variance_share >= LEAST_SHARE).collect();
     sorted.sort_by(|a, b| b.variance_share.total_cmp(&a.variance_share));
     let decimals = whole.decimals;
-    let mut rows: Vec<Vec<String>> =
-        sorted.iter().map(|one| vec![words(one), format!("± {}", either_way(view, one.u_mm, decimals))]).collect();
+    let mut rows: Vec<Vec<String>> = sorted
+        .iter()
+        .map(|one| vec![words(one), format!("± {}", either_way(view, times * one.u_mm, decimals))])
+        .collect();
     rows.push(vec![format!("together, on {name}"), format!("± {total}")]);
     let of = if view.document.gaps.len() > 1 { format!(" of {name}") } else { String::new() };
-    let heading = format!("\nWhere the doubt{of} comes from ({}, 19 times in 20)\n", view.unit);
-    heading + &table(&rows, &[Align::Left, Align::Point], 2)
+    let heading = format!("Where the doubt{of} comes from ({}, 19 times in 20)", view.unit);
+    let table = table_within(view.width, &rows, &[Align::Left, Align::Point], 2);
+    format!("\n{}{table}", hanging("", &heading, view.width))
 }
 
 /// A part may be smaller than the place of the whole; it then has one figure of its own.
-fn either_way(view: &View<'_>, u_mm: f64, decimals: i32) -> String {
-    let value = view.unit.from_mm(2.0 * u_mm);
+fn either_way(view: &View<'_>, half_mm: f64, decimals: i32) -> String {
+    let value = view.unit.from_mm(half_mm);
     let own = place_of(value).map_or(decimals, |place| place - 1);
     to_place(value, decimals.max(own))
 }

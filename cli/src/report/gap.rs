@@ -3,6 +3,7 @@
 use shimwright_engine::analyse::{Comparison, GapFigures, GapReport};
 use shimwright_engine::document::diagnostic::Diagnostic;
 
+use super::ask;
 use super::doubt::doubt;
 use super::heat;
 use super::method_figures::of_gap;
@@ -102,7 +103,9 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
         text.push_str(&view.law_tail(chances, gap.measured));
     }
     text.push_str(&sum(view, index, packs));
-    text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, &gap.contributions));
+    let interval = gap.exact.intervals.first().map(|&(_, low, high)| (low, high));
+    text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, interval, &gap.contributions));
+    text.push_str(&ask::words(view, gap));
     text.push_str("\nFigures\n");
     text.push_str(&of_gap(view, gap, drawn));
     text

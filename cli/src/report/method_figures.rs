@@ -1,10 +1,10 @@
 //! The figures of the methods, as a plain list.
 
-use shimwright_engine::analyse::{Chances, Comparison, GapFigures};
+use shimwright_engine::analyse::{Capability, Chances, Comparison, GapFigures};
 use shimwright_engine::select::Expected;
 
-use super::number::figures;
-use super::text::{Align, table};
+use super::number::{figures, to_place};
+use super::text::{Align, table_within};
 use super::view::View;
 
 /// A probability with the digits that mean something.
@@ -17,6 +17,30 @@ fn chances(rows: &mut Vec<Vec<String>>, chances: &Chances) {
     rows.push(vec!["probability in band".into(), probability(chances.within)]);
     rows.push(vec!["  below, above".into(), format!("{}, {}", probability(chances.below), probability(chances.above))]);
     rows.push(vec!["  error of these at most".into(), format!("{:.0e}", chances.error_bound)]);
+}
+
+fn capability(rows: &mut Vec<Vec<String>>, found: &Capability) {
+    let index = |value: Option<f64>| value.map(|value| to_place(value, 3));
+    match (index(found.cp), index(found.cpk)) {
+        (Some(cp), Some(cpk)) => rows.push(vec!["Cp, Cpk".into(), format!("{cp}, {cpk}")]),
+        (_, Some(cpk)) => rows.push(vec!["Cpk".into(), cpk]),
+        _ => {}
+    }
+    let ppm = &found.ppm;
+    rows.push(vec![
+        "ppm below, above, both".into(),
+        format!("{}, {}, {}", units(ppm.below), units(ppm.above), units(ppm.outside)),
+    ]);
+    rows.push(vec!["  if the laws hold so far out".into(), String::new()]);
+}
+
+/// Units of a million with three figures; small numbers as powers of ten.
+fn units(ppm: f64) -> String {
+    if ppm > 0.0 && ppm < 1e-3 {
+        return format!("{ppm:.2e}");
+    }
+    let before_the_point = if ppm >= 1.0 { ppm.log10().floor() as i32 + 1 } else { 1 };
+    to_place(ppm, (3 - before_the_point).max(0))
 }
 
 /// The list for a gap of `gap`.
@@ -55,8 +79,8 @@ pub fn of_gap(view: &View<'_>, gap: &GapFigures, samples: Option<(u64, u64)>) ->
     if let Some(found) = &gap.exact.chances {
         chances(&mut rows, found);
     }
-    if let (Some(cp), Some(cpk)) = (gap.exact.cp, gap.exact.cpk) {
-        rows.push(vec!["Cp, Cpk (by the assumed laws)".into(), format!("{cp:.3}, {cpk:.3}")]);
+    if let Some(found) = &gap.exact.capability {
+        capability(&mut rows, found);
     }
     if let Some(freedom) = gap.exact.effective_freedom {
         rows.push(vec!["effective degrees of freedom".into(), format!("{freedom:.1}")]);
@@ -73,7 +97,7 @@ pub fn of_gap(view: &View<'_>, gap: &GapFigures, samples: Option<(u64, u64)>) ->
     if let Some(comparison) = &gap.comparison {
         compared(view, &mut rows, comparison);
     }
-    list(&rows)
+    list(view, &rows)
 }
 
 /// The list for a gap of `pick`.
@@ -99,7 +123,7 @@ pub fn of_expected(
     if let Some(comparison) = comparison {
         compared(view, &mut rows, comparison);
     }
-    list(&rows)
+    list(view, &rows)
 }
 
 fn compared(view: &View<'_>, rows: &mut Vec<Vec<String>>, comparison: &Comparison) {
@@ -108,7 +132,7 @@ fn compared(view: &View<'_>, rows: &mut Vec<Vec<String>>, comparison: &Compariso
     rows.push(vec!["sum of the parts, with u".into(), pair(&paper)]);
     rows.push(vec!["as found, with u".into(), pair(&found)]);
     if let Some(error) = comparison.normalised_error {
-        rows.push(vec!["normalised error E_n".into(), super::number::to_place(error, 2)]);
+        rows.push(vec!["normalised error E_n".into(), to_place(error, 2)]);
     }
 }
 
@@ -119,6 +143,6 @@ fn pair(figures: &super::number::Figures) -> String {
     }
 }
 
-fn list(rows: &[Vec<String>]) -> String {
-    table(rows, &[Align::Left, Align::Left], 2)
+fn list(view: &View<'_>, rows: &[Vec<String>]) -> String {
+    table_within(view.width, rows, &[Align::Left, Align::Left], 2)
 }

@@ -1,6 +1,7 @@
 //! What is shown to people and to programs: plain functions from figures to text.
 
 pub mod answer_json;
+pub mod ask;
 mod beside;
 pub mod doubt;
 pub mod expect;

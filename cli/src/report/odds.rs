@@ -37,6 +37,20 @@ fn of_so_many(probability: f64, round: impl Fn(f64) -> f64) -> String {
     format!("{} in 1000", round(p * 1000.0))
 }
 
+/// A share that someone wants, with the digits that it has: `997 of 1000 units`, `9973 in 10000`.
+#[must_use]
+pub fn share_wanted(share: f64, of_units: bool) -> String {
+    // Beyond seven digits a share was not typed by hand; ten bury the noise of the multiplication.
+    let digits = format!("{share:.10}");
+    let digits = digits.trim_start_matches("0.").trim_end_matches('0');
+    let (digits, of) = match digits.len() {
+        0..=2 => (format!("{digits:0<2}"), 100),
+        3..=7 => (digits.to_owned(), 10_u64.pow(digits.len() as u32)),
+        _ => return level(share),
+    };
+    if of_units { format!("{digits} of {of} units") } else { format!("{digits} in {of}") }
+}
+
 /// A share in whole per cent: `12 %`; `under 1 %` and `over 99 %` where rounding would make it none or all.
 #[must_use]
 pub fn share(share: f64) -> String {
@@ -117,6 +131,21 @@ mod tests {
         ] {
             assert_eq!(risk(p), expected, "{p}");
         }
+    }
+
+    #[test]
+    fn a_share_wanted_keeps_its_digits() {
+        for (share, expected) in [
+            (0.95, "95 of 100 units"),
+            (0.9, "90 of 100 units"),
+            (0.997, "997 of 1000 units"),
+            (0.9973, "9973 of 10000 units"),
+            (0.505, "505 of 1000 units"),
+            (0.999_999_99, "99.999999 %"),
+        ] {
+            assert_eq!(share_wanted(share, true), expected);
+        }
+        assert_eq!(share_wanted(0.99, false), "99 in 100");
     }
 
     #[test]

@@ -68,7 +68,7 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
     }
     text.push_str(&beside(view, pick));
     for (_, gap) in pick.gaps.iter().enumerate().filter(|(index, _)| is_shown(view, pick, *index)) {
-        text.push_str(&doubt(view, &gap.name, gap.u_mm, &gap.contributions));
+        text.push_str(&doubt(view, &gap.name, gap.u_mm, Some(gap.interval_mm), &gap.contributions));
     }
     text.push_str("\nFigures\n");
     for (index, gap) in pick.gaps.iter().enumerate() {

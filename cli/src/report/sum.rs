@@ -9,8 +9,8 @@ use shimwright_engine::select::Choice;
 use shimwright_engine::standards::material::{Expansion, REFERENCE_CELSIUS};
 
 use super::number::{decimals_as_typed, to_place, usual_decimals};
-use super::text::{Align, columns_of, table};
-use super::view::View;
+use super::text::{Align, columns_of, hanging, table_within};
+use super::view::{View, together};
 
 /// A pack in a sum: what is shown for it, and its thickness.
 #[derive(Debug, Clone)]
@@ -34,7 +34,7 @@ impl PackTerm {
     #[must_use]
     pub fn fitted(pack: &Pack) -> PackTerm {
         PackTerm {
-            shims: pack.fitted_labels.join(" + "),
+            shims: together(&pack.fitted_labels),
             thickness_mm: pack.fitted.as_ref().map(|fitted| fitted.thickness_mm),
             unchanged: true,
         }
@@ -133,7 +133,7 @@ fn from_found(view: &View<'_>, index: usize, gap: &Gap, found: &Readings, packs:
         let kelvin = gap.heat.as_ref().map_or(0.0, |heat| heat.celsius - REFERENCE_CELSIUS);
         let coefficient = turned * gap.looser_sign() / (1.0 + Expansion::steel().per_kelvin() * kelvin);
         let fitted = model.fitted.as_ref().map_or(0.0, |fitted| fitted.thickness_mm);
-        let shims = if model.fitted_labels.is_empty() { "none".to_owned() } else { model.fitted_labels.join(" + ") };
+        let shims = if model.fitted_labels.is_empty() { "none".to_owned() } else { together(&model.fitted_labels) };
         let mut push = |name: String, typed: String, mm: f64, coefficient: f64| {
             let (name, typed) = scaled(name, typed, coefficient);
             terms.push(Term { name, typed, value_mm: coefficient * mm, step_mm: None });
@@ -223,10 +223,9 @@ fn set(view: &View<'_>, written: &Written, terms: &[Term]) -> String {
     // Where there are several gaps, each sum says whose it is.
     let it = if view.document.gaps.len() > 1 { written.name.as_str() } else { "it" };
     fit(&mut rows, view.width);
-    format!(
-        "\nHow {it} adds up ({unit}{typed_in})\n{}",
-        table(&rows, &[Align::Left, Align::Left, Align::Left, Align::Point], 2)
-    )
+    let heading = hanging("", &format!("How {it} adds up ({unit}{typed_in})"), view.width);
+    let align = [Align::Left, Align::Left, Align::Left, Align::Point];
+    format!("\n{heading}{}", table_within(view.width, &rows, &align, 2))
 }
 
 /// Typed text that would push the figures off the screen is cut; the document has the whole of it.

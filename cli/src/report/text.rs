@@ -73,10 +73,14 @@ fn break_word(word: &str, width: usize, lines: &mut Vec<String>) {
     }
 }
 
-/// Wraps text behind a lead such as `note: `, with the lines that follow set under the first one's text. Ends with a
-/// new line.
+/// Wraps text behind a lead such as `note: `, with the lines that follow set under the first one's text. A lead that
+/// takes more than half of the width is wrapped with the text. Ends with a new line.
 #[must_use]
 pub fn hanging(lead: &str, text: &str, width: usize) -> String {
+    if columns_of(lead) > width / 2 {
+        let spaces = " ".repeat((lead.len() - lead.trim_start().len()).min(width / 2));
+        return hanging(&spaces, &format!("{}{text}", lead.trim_start()), width);
+    }
     let indent = columns_of(lead);
     let mut result = String::new();
     for (number, line) in wrap(text, width.saturating_sub(indent)).iter().enumerate() {
@@ -106,7 +110,7 @@ pub fn table(rows: &[Vec<String>], align: &[Align], indent: usize) -> String {
     let columns: Vec<Column> = (0..count)
         .map(|at| {
             let align = align.get(at).copied().unwrap_or(Align::Left);
-            Column::new(align, rows.iter().filter_map(|row| row.get(at)))
+            Column::new(align, rows.iter().filter_map(|row| row.get(at)).map(String::as_str))
         })
         .collect();
     let mut result = String::new();
@@ -119,6 +123,41 @@ pub fn table(rows: &[Vec<String>], align: &[Align], indent: usize) -> String {
     result
 }
 
+/// The least that a column is narrowed to.
+const NARROWEST_COLUMN: usize = 12;
+
+/// As [`table`], within a width: where a row would be wider, the widest columns on the left are wrapped, cell by cell.
+/// Nothing is left out.
+#[must_use]
+pub fn table_within(width: usize, rows: &[Vec<String>], align: &[Align], indent: usize) -> String {
+    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let mut rows: Vec<Vec<String>> = rows.to_vec();
+    // Each turn narrows one column.
+    for _ in 0..count {
+        let widths: Vec<usize> = (0..count)
+            .map(|at| {
+                let cells = rows.iter().filter_map(|row| row.get(at)).flat_map(|cell| cell.lines());
+                Column::new(align.get(at).copied().unwrap_or(Align::Left), cells).width()
+            })
+            .collect();
+        let whole = indent + widths.iter().sum::<usize>() + 2 * count.saturating_sub(1);
+        let left = |at: &usize| align.get(*at).is_none_or(|align| *align == Align::Left);
+        let widest = (0..count).filter(left).max_by_key(|&at| widths[at]);
+        let Some(at) = widest.filter(|&at| whole > width && widths[at] > NARROWEST_COLUMN) else { break };
+        let most = widths[at].saturating_sub(whole - width).max(NARROWEST_COLUMN);
+        for cell in rows.iter_mut().filter_map(|row| row.get_mut(at)) {
+            *cell = wrap(cell, most).join("\n");
+        }
+    }
+    // A cell of several lines makes a row of as many.
+    let split = |row: &Vec<String>| {
+        let height = row.iter().map(|cell| cell.lines().count()).max().unwrap_or(0).max(1);
+        let line = |number: usize| row.iter().map(|cell| cell.lines().nth(number).unwrap_or("").to_owned()).collect();
+        (0..height).map(line).collect::<Vec<Vec<String>>>()
+    };
+    table(&rows.iter().flat_map(split).collect::<Vec<_>>(), align, indent)
+}
+
 struct Column {
     align: Align,
     /// Columns before the decimal point; all of them where points are not aligned.
@@ -128,7 +167,7 @@ struct Column {
 }
 
 impl Column {
-    fn new<'a>(align: Align, cells: impl Iterator<Item = &'a String>) -> Self {
+    fn new<'a>(align: Align, cells: impl Iterator<Item = &'a str>) -> Self {
         let mut column = Column { align, before: 0, after: 0 };
         for cell in cells {
             let (before, after) = column.parts(cell);
@@ -146,6 +185,10 @@ impl Column {
                 (columns_of(&cell[..whole]), columns_of(&cell[whole..]))
             }
         }
+    }
+
+    fn width(&self) -> usize {
+        self.before + self.after
     }
 
     fn set(&self, cell: &str) -> String {
@@ -189,6 +232,25 @@ mod tests {
     #[test]
     fn lines_hang_under_the_first() {
         assert_eq!(hanging("note: ", "put in a thinner pack", 16), "note: put in a\n      thinner\n      pack\n");
+    }
+
+    #[test]
+    fn a_long_lead_is_wrapped_with_its_text() {
+        assert_eq!(hanging("  a long name: ", "and what of it", 16), "  a long name:\n  and what of it\n");
+        assert_eq!(hanging("abcdefghij: ", "k", 6), "abcdef\nghij:\nk\n");
+    }
+
+    #[test]
+    fn a_table_is_wrapped_into_its_width_and_nothing_is_lost() {
+        let rows = [["cover plate of the front bearing", "53.97 by hand", "1.5"], ["gear", "30", "12"]]
+            .map(|row| row.map(str::to_owned).to_vec());
+        let align = [Align::Left, Align::Left, Align::Point];
+        assert_eq!(table_within(80, &rows, &align, 2), table(&rows, &align, 2));
+        let expected =
+            "  cover plate of the  53.97 by hand   1.5\n  front bearing\n  gear                30             12\n";
+        assert_eq!(table_within(41, &rows, &align, 2), expected);
+        // Columns are not made narrower than can be read.
+        assert!(table_within(10, &rows, &align, 2).lines().all(|line| columns_of(line) <= 2 + 12 + 2 + 12 + 2 + 4));
     }
 
     #[test]

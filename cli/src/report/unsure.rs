@@ -6,7 +6,7 @@ use shimwright_engine::select::{Make, Packed, Pick};
 use super::pick::places;
 use super::settle;
 use super::text::hanging;
-use super::view::{View, almost};
+use super::view::{View, almost, together};
 
 /// What would help where the answer is not sure.
 pub(super) fn not_sure(view: &View<'_>, pick: &Pick) -> String {
@@ -67,11 +67,8 @@ fn out_of_band(view: &View<'_>, pick: &Pick) -> String {
     let length = |mm: f64| view.length(mm, places);
     if !pick.make.is_empty() {
         let one = |(index, make): (usize, &Make)| {
-            let beside = if make.beside.is_empty() {
-                String::new()
-            } else {
-                format!(", to go with {}", make.beside.join(" + "))
-            };
+            let beside =
+                if make.beside.is_empty() { String::new() } else { format!(", to go with {}", together(&make.beside)) };
             let by = if make.sure { "" } else { " by the number" };
             let keeps =
                 if pick.gaps.len() > 1 && pick.packs.len() > 1 { "keeps all in band" } else { "keeps it in band" };

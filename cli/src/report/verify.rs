@@ -7,8 +7,8 @@ use super::heat;
 use super::number::{place_of, signed, to_place};
 use super::settle;
 use super::sum::typed_readings;
-use super::text::{Align, hanging, table};
-use super::view::View;
+use super::text::{Align, hanging, table, table_within};
+use super::view::{View, together};
 
 /// The first line: whether reading and sum agree, and what to do.
 #[must_use]
@@ -101,11 +101,11 @@ pub fn text(view: &View<'_>, report: &VerifyReport, notes: &[Diagnostic]) -> Str
         .filter_map(|gap| gap.normalised_error.map(|error| (gap, error)))
         .map(|(gap, error)| vec![format!("{}: normalised error E_n", gap.name), to_place(error, 2)])
         .collect();
-    text.push_str(&table(&rows, &[Align::Left, Align::Point], 2));
+    text.push_str(&table_within(view.width, &rows, &[Align::Left, Align::Point], 2));
     for gap in &report.gaps {
         if let Some(chances) = &gap.chances {
             let row = vec![format!("{}: probability in band", gap.name), format!("{:.6}", chances.within + 0.0)];
-            text.push_str(&table(&[row], &[], 2));
+            text.push_str(&table_within(view.width, &[row], &[], 2));
         }
     }
     text.push_str(&view.ending(notes));
@@ -180,18 +180,19 @@ fn side_by_side(view: &View<'_>, index: usize, gap: &Verified) -> String {
         row("both at once", best);
     }
     let read_with = view.document.gaps[index].found.as_ref().map(typed_readings).unwrap_or_default();
-    let heading = format!("\n{} ({}, 19 times in 20; read {read_with})\n", gap.name, view.unit);
-    heading + &table(&rows, &[Align::Left, Align::Point, Align::Point], 2)
+    let heading = format!("{} ({}, with what each is good to; read {read_with})", gap.name, view.unit);
+    format!("\n{}", hanging("", &heading, view.width)) + &table(&rows, &[Align::Left, Align::Point, Align::Point], 2)
 }
 
 fn what_would_be_wrong(view: &View<'_>, gap: &Verified) -> String {
     let Some((difference, u)) = gap.difference_mm.filter(|_| gap.agrees == Some(false)) else { return String::new() };
     let places = view.decimals(u);
-    let mut text = format!(
-        "\nWhat would have to be larger or smaller for {}, the likeliest first (it reads {})\n",
+    let heading = format!(
+        "{} reads {}: what would have to be larger or smaller, likeliest first",
         gap.name,
         signed(view.unit.from_mm(difference), places)
     );
+    let mut text = format!("\n{}", hanging("", &heading, view.width));
     let rows: Vec<Vec<String>> = gap
         .suspects
         .iter()
@@ -204,7 +205,7 @@ fn what_would_be_wrong(view: &View<'_>, gap: &Verified) -> String {
             vec![one.name.replace(".found", " as read"), signed(view.unit.from_mm(one.by_mm), decimals), times]
         })
         .collect();
-    text.push_str(&table(&rows, &[Align::Left, Align::Point, Align::Left], 2));
+    text.push_str(&table_within(view.width, &rows, &[Align::Left, Align::Point, Align::Left], 2));
     for slip in &gap.slips {
         let line = match slip {
             Slip::ShimMore(label) => format!("it is as if one shim of {label} more were in than was written down"),
@@ -252,7 +253,7 @@ fn record(view: &View<'_>, report: &VerifyReport) -> String {
             lines.push(format!(
                 "{}: fitted {}",
                 pack.name,
-                if pack.fitted_labels.is_empty() { "none".to_owned() } else { pack.fitted_labels.join(" + ") }
+                if pack.fitted_labels.is_empty() { "none".to_owned() } else { together(&pack.fitted_labels) }
             ));
         }
     }

@@ -18,6 +18,7 @@ const FIRST: &[Code] = &[
     Code::OddReading,
     Code::Swapped,
     Code::Contradicts,
+    Code::TargetOutside,
     Code::Stacked,
     Code::FewRepeats,
 ];
@@ -182,7 +183,7 @@ impl View<'_> {
             };
             if notes.is_empty() { label } else { format!("{label} ({})", notes.join(", ")) }
         };
-        shims.iter().map(one).collect::<Vec<_>>().join(" + ")
+        together(&shims.iter().map(one).collect::<Vec<_>>())
     }
 
     /// By how much a number is outside its band, in words; empty where it is in.
@@ -277,6 +278,19 @@ impl View<'_> {
         }
         text
     }
+}
+
+/// From so many equal shims on they are counted and not spelt out.
+const FEWEST_COUNTED: usize = 4;
+
+/// Shims in words, one behind the other: `0.30 + 0.50`, `4 x 0.10 + 0.50`.
+#[must_use]
+pub fn together(labels: &[String]) -> String {
+    let runs = labels.chunk_by(|a, b| a == b).flat_map(|run| match run.len() {
+        count if count >= FEWEST_COUNTED => vec![format!("{count} x {}", run[0])],
+        _ => run.to_vec(),
+    });
+    runs.collect::<Vec<_>>().join(" + ")
 }
 
 /// The probability of being in band in words. Only what is certain is 100 in 100: a probability that rounds to one

@@ -1,7 +1,7 @@
 //! What the gaps will be, and how sure that is.
 
 use shimwright_engine::analyse::monte_carlo::MonteCarloOptions;
-use shimwright_engine::analyse::{GapOptions, RootSumSquareOptions, report};
+use shimwright_engine::analyse::{Confidence, GapOptions, RootSumSquareOptions, report};
 
 use super::{Job, not_computed, width};
 use crate::args::Gap;
@@ -28,6 +28,8 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
         // The first line shows nothing of it.
         monte_carlo: (common.samples > 0 && !common.quiet).then_some(drawn),
         guard: args.guard,
+        // The option's own reader has refused what is no share. The first line shows nothing of it.
+        tolerances_for: args.tolerances.filter(|_| !common.quiet).and_then(Confidence::new),
     };
     let answer = match report(&job.model, &options) {
         Ok(answer) => answer,

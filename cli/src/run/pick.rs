@@ -46,7 +46,9 @@ fn nothing_chosen(document: &Document, fault: &PickError) -> Diagnostic {
     };
     match fault {
         PickError::NoTarget { gap } => {
-            let help = "write `target:` and the figure to aim at beside `accept`";
+            let help = format!(
+                "write `target:` and the figure to aim at beside `accept`; or give it on the line as \"{gap}.target=0.10\""
+            );
             at_gap(said(Code::NoTarget), document.gaps.iter().find(|one| &one.name == gap)).help(help)
         }
         PickError::NothingToChoose => {

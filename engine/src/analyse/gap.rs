@@ -1,6 +1,8 @@
 //! The whole report on the gaps of a model, as they are or without shims.
 
 use super::AnalyseError;
+use super::ask::{Tolerances, tolerances};
+use super::capability::Capability;
 use super::contribution::{Contribution, contributions, effective_freedom};
 use super::guard::{Guard, guard};
 use super::heat::ColdFigures;
@@ -25,6 +27,8 @@ pub struct GapOptions {
     pub monte_carlo: Option<MonteCarloOptions>,
     /// Whether acceptance limits with a guard band are wanted.
     pub guard: bool,
+    /// The probability of being in band for which the tolerances to ask for are wanted, if they are.
+    pub tolerances_for: Option<Confidence>,
 }
 
 /// The report on all gaps.
@@ -82,6 +86,8 @@ pub struct GapFigures {
     pub settle: Option<Settle>,
     /// Acceptance limits, where they were asked for and the gap is measured and has a band.
     pub guard: Option<Guard>,
+    /// The tolerances to ask for, where that was asked.
+    pub tolerances: Option<Tolerances>,
 }
 
 /// Figures of the exact distribution.
@@ -95,10 +101,8 @@ pub struct ExactFigures {
     pub chances: Option<Chances>,
     /// Probabilistically symmetric intervals: coverage, lower and upper end in millimetres.
     pub intervals: Vec<(f64, f64, f64)>,
-    /// (upper end − lower end)/6σ, for a band with two ends.
-    pub cp: Option<f64>,
-    /// The distance of the mean from the nearer end, over 3σ.
-    pub cpk: Option<f64>,
+    /// The capability of production; none where something was measured, or nothing spreads.
+    pub capability: Option<Capability>,
     /// Effective degrees of freedom; none where every part is as good as known.
     pub effective_freedom: Option<f64>,
 }
@@ -226,10 +230,6 @@ fn figures(
     let (low, high) = judge.band_mm();
     let sd = distribution.sd_mm();
     let mean = distribution.mean_mm();
-    // Capability is said of production, not of a reading.
-    let judged = sd > 0.0 && !space && !measured;
-    let to_ends = [high.map(|high| high - mean), low.map(|low| mean - low)];
-    let cpk = to_ends.into_iter().flatten().reduce(f64::min).filter(|_| judged).map(|least| least / (3.0 * sd));
     let intervals = [0.95, 0.9973]
         .into_iter()
         .filter_map(|coverage| distribution.interval(coverage).map(|(low, high)| (coverage, low, high)))
@@ -257,8 +257,10 @@ fn figures(
             sd_mm: sd,
             chances,
             intervals,
-            cp: low.zip(high).filter(|_| judged).map(|(low, high)| (high - low) / (6.0 * sd)),
-            cpk,
+            // It is said of production, not of a reading.
+            capability: chances
+                .filter(|_| !measured)
+                .and_then(|chances| Capability::of(mean, sd, (low, high), &chances)),
             effective_freedom: effective_freedom(form, columns),
         },
         contributions: contributions(form, model, &gap.pack_coefficients).unwrap_or_default(),
@@ -271,6 +273,7 @@ fn figures(
             _ => None,
         },
         guard: if options.guard && measured && !space { guard(&judge, options.confidence) } else { None },
+        tolerances: options.tolerances_for.map(|wanted| tolerances(form, gap, columns, space, wanted)).transpose()?,
     })
 }
 

@@ -1,6 +1,8 @@
 //! What can be said about a gap: four methods, where the doubt comes from, and the verdict. Every function here takes
 //! the model and returns a plain struct.
 
+mod ask;
+mod capability;
 mod contribution;
 pub mod exact;
 mod gap;
@@ -17,6 +19,8 @@ mod verdict;
 mod verify;
 mod worst_case;
 
+pub use ask::{FACTOR_PRECISION, MOST_TIGHTENED, NoFactor, Tighten, Tolerances, tolerances};
+pub use capability::{Capability, PartsPerMillion};
 pub use contribution::{Contribution, ContributionKind, contributions, effective_freedom};
 pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
 pub use guard::{Guard, Limits};

@@ -235,6 +235,7 @@ codes! {
     NoFile = "no-file": "The file cannot be read.";
     MissingInput = "missing-input": "An input of the preset is not given.";
     BadInput = "bad-input": "A preset's input or example is not well formed.";
+    Line = "bad-line": "The command line cannot be read.";
     BadValue = "bad-value": "The value after NAME= cannot be read.";
     Assumed = "assumed": "A figure was assumed because none was given.";
     NoScatter = "no-scatter": "One reading tells nothing of the scatter.";
@@ -246,6 +247,7 @@ codes! {
     OddReading = "odd-reading": "A reading stands off from the others made beside it.";
     Swapped = "swapped": "The readings of two dimensions seem to have changed places.";
     Contradicts = "contradicts": "Readings and drawing do not agree.";
+    TargetOutside = "target-outside": "The target is outside the band.";
     Unjudged = "unjudged": "A gap has nothing to be judged by.";
     Unused = "unused": "Something in the document is used by nothing.";
     Tail = "law-tail": "The figure rests on the law far beyond the drawing's limits.";

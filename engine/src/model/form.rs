@@ -88,6 +88,24 @@ impl Form {
         Form::default().plus(self, factor)
     }
 
+    /// This form with some of its variables spread more or less about their means, which stay: `factor` gives the factor
+    /// of a column, 1 for one that stays as it is.
+    ///
+    /// Formula: x → m + f·(x − m), which keeps the shape of any distribution.
+    #[must_use]
+    pub fn spread(&self, columns: &[Column], factor: impl Fn(usize) -> f64) -> Form {
+        let mut constant_mm = self.constant_mm;
+        let mut terms = Vec::with_capacity(self.terms.len());
+        for &(column, coefficient) in &self.terms {
+            let factor = factor(column);
+            constant_mm += coefficient * (1.0 - factor) * columns[column].mean_mm();
+            if factor != 0.0 {
+                terms.push((column, coefficient * factor));
+            }
+        }
+        Form { constant_mm, terms }
+    }
+
     /// The mean, in millimetres.
     #[must_use]
     pub fn mean_mm(&self, columns: &[Column]) -> f64 {

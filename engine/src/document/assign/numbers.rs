@@ -7,7 +7,7 @@ use crate::document::nearest::unit_advice;
 use crate::document::source::Span;
 use crate::document::tree::Node;
 use crate::document::written::Named;
-use crate::length::{NumberFault, Unit, parse_number};
+use crate::length::{NumberFault, Unit, parse_number, shortest};
 
 /// The words behind feeler blades; no unit is called so.
 pub(super) const BLADES: [&str; 3] = ["goes", "stops", "blades"];
@@ -153,6 +153,7 @@ impl<'a> Line<'a> {
     /// Numbers with a slash, a blank or a comma between them.
     pub(super) fn list(mut self, form: &str) -> Result<Vec<Number>, Fault> {
         self.commas()?;
+        self.fraction()?;
         let mut numbers = vec![self.number(form)?];
         while let Some(token) = self.peek() {
             match token.kind {
@@ -184,6 +185,39 @@ impl<'a> Line<'a> {
             None => format!("write {apart} if it stands between two values; a decimal point is a point"),
         };
         Err(fault(Code::DecimalComma, self.value.at, message, help))
+    }
+
+    /// Whole numbers with a slash between them and `in` behind are a fraction of an inch to a reader, and readings by the
+    /// form: `1/2 in`, `1 1/2 in`.
+    fn fraction(&self) -> Result<(), Fault> {
+        use Kind::{Number, Slash, Word};
+        let kinds: Vec<Kind> = self.tokens.iter().map(|token| token.kind).collect();
+        let (whole, parts) = match (kinds.as_slice(), self.tokens.as_slice()) {
+            ([Number, Slash, Number, Word], [n, _, d, unit]) => (None, [n, d, unit]),
+            ([Number, Number, Slash, Number, Word], [whole, n, _, d, unit]) => (Some(whole), [n, d, unit]),
+            _ => return Ok(()),
+        };
+        let [numerator, denominator, unit] = parts.map(|token| self.text(*token));
+        let whole = whole.map(|token| self.text(*token));
+        let digits = |text: &&str| text.bytes().all(|b| b.is_ascii_digit());
+        let mut numbers: Vec<&str> = whole.into_iter().collect();
+        numbers.extend([numerator, denominator]);
+        if Unit::from_word(unit) != Some(Unit::Inch) || !numbers.iter().all(digits) {
+            return Ok(());
+        }
+        let value = |text: &str| text.parse::<f64>().unwrap_or(f64::NAN);
+        let inches = whole.map_or(0.0, value) + value(numerator) / value(denominator);
+        if !inches.is_finite() {
+            return Ok(());
+        }
+        let apart: Vec<String> = numbers.iter().map(|text| format!("{text}.0")).collect();
+        let message = format!("`{}`: the slash may make a fraction, or stand between two values", self.value.text);
+        let help = format!(
+            "write {} {unit} if it is a fraction, {} {unit} if it stands between two values",
+            shortest(inches),
+            apart.join("/")
+        );
+        Err(fault(Code::BadValue, self.value.at, message, help))
     }
 
     /// A value with commas, once with decimal points and once with slashes.

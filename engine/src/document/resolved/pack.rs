@@ -227,7 +227,7 @@ fn stay(reader: &mut Reader<'_>, stay: &Stay, fitted: &mut Option<Vec<Fitted>>, 
                 let one = fitted.iter_mut().flatten().find(|one| !one.stays && on_grid(one.thickness_mm) == mm);
                 match one {
                     Some(one) => one.stays = true,
-                    None => not_fitted(reader, length.at, &text(length)),
+                    None => not_fitted(reader, length, fitted.as_deref().unwrap_or_default()),
                 }
             }
         }
@@ -238,7 +238,13 @@ fn text(length: &Length) -> String {
     length.typed.text()
 }
 
-fn not_fitted(reader: &mut Reader<'_>, at: Span, what: &str) {
-    let help = "name the shims that are in now under `fitted`, those that stay among them";
-    reader.error_with_help(Code::NotFitted, at, format!("{what} is to stay, and is not among the fitted shims"), help);
+fn not_fitted(reader: &mut Reader<'_>, length: &Length, fitted: &[Fitted]) {
+    let is_in: Vec<&str> = fitted.iter().map(|one| one.typed.as_str()).collect();
+    let help = if reader.is_on_line(length.at) && !is_in.is_empty() {
+        format!("what is in now is {}; name those of them that stay", is_in.join("+"))
+    } else {
+        "name the shims that are in now under `fitted`, those that stay among them".to_owned()
+    };
+    let message = format!("{} is to stay, and is not among the fitted shims", text(length));
+    reader.error_with_help(Code::NotFitted, length.at, message, help);
 }

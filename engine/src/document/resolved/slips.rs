@@ -79,7 +79,8 @@ pub(super) fn band_order(reader: &mut Reader<'_>, gap: &str, low: &Linear, high:
     if on_grid(low_mm) > on_grid(high_mm) {
         let message = format!("the band of `{gap}` is the wrong way round");
         let fault = Diagnostic::error(Code::Order, message).at(low.at).path(format!("gaps.{gap}.accept"));
-        reader.push(fault.help(format!("write [{}, {}]", high.text, low.text)));
+        let help = reader.write_pair(low.at, &high.text, &low.text);
+        reader.push(fault.help(help));
     }
 }
 
@@ -104,7 +105,13 @@ pub(super) fn found_without_fitted(reader: &mut Reader<'_>, written: &written::D
                 let message =
                     format!("`{}` was read assembled, but `{name}` does not say which shims were in", gap.name.text);
                 let path = format!("packs.{name}.fitted");
-                let help = format!("give `fitted` under `{name}`; `[]` where none was in");
+                let help = if reader.is_on_line(found.at) {
+                    format!(
+                        "give {name}.fitted=0.30+0.50, in quotes where a name has a space; `none` where none was in"
+                    )
+                } else {
+                    format!("give `fitted` under `{name}`; `[]` where none was in")
+                };
                 reader.push(Diagnostic::error(Code::NeedsFitted, message).at(found.at).path(path).help(help));
             }
         }

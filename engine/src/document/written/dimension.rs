@@ -210,7 +210,7 @@ pub(super) fn ordered(reader: &mut Reader<'_>, node: &Node, what: &str) -> Optio
     // Units of the two may differ; any default serves to compare two bare numbers.
     let unit = crate::length::Unit::Mm;
     if pair[0].typed.unit == pair[1].typed.unit && pair[0].mm(unit) > pair[1].mm(unit) {
-        let help = format!("write [{}, {}]", pair[1].typed.text(), pair[0].typed.text());
+        let help = reader.write_pair(node.at, pair[1].typed.text(), pair[0].typed.text());
         reader.error_with_help(Code::Order, node.at, format!("the {what} are the wrong way round"), help);
         return None;
     }

@@ -180,12 +180,8 @@ fn count(reader: &mut Reader<'_>, node: &Node) -> Option<Count> {
     let (least, most) = (whole(least), whole(most));
     let (least, most) = (least?, most?);
     if least > most {
-        reader.error_with_help(
-            Code::Count,
-            node.at,
-            "the fewest shims are more than the most",
-            format!("write [{most}, {least}]"),
-        );
+        let help = reader.write_pair(node.at, most, least);
+        reader.error_with_help(Code::Count, node.at, "the fewest shims are more than the most", help);
         return None;
     }
     Some(Count { least, most })

@@ -5,7 +5,9 @@ mod numbers;
 mod texts;
 
 use std::collections::HashSet;
+use std::fmt;
 
+use crate::document::assign::COMMAND_LINE;
 use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::nearest::nearest;
 use crate::document::source::{Sources, Span};
@@ -110,6 +112,16 @@ impl<'a> Reader<'a> {
             None => otherwise.into(),
         };
         self.error_with_help(Code::UnknownName, name.at, message, help);
+    }
+
+    /// Whether a place is on the command line, so that advice about it speaks of NAME=VALUE.
+    pub(in crate::document) fn is_on_line(&self, at: Span) -> bool {
+        self.sources.get(at.source).name == COMMAND_LINE
+    }
+
+    /// The advice to write a pair that stands at a place: `write [1, 3]` in a file, `write 1..3` on the command line.
+    pub(in crate::document) fn write_pair(&self, at: Span, low: impl fmt::Display, high: impl fmt::Display) -> String {
+        if self.is_on_line(at) { format!("write {low}..{high}") } else { format!("write [{low}, {high}]") }
     }
 
     /// The way to the value that is being read.

@@ -82,7 +82,9 @@ pub(super) fn build(builder: &mut Builder<'_>, dimensions: &[Form], packs: &[Pac
         .zip(plays)
         .map(|(written, play)| {
             let play = play.expect("the order of the gaps names each of them once");
-            finish(builder, written, play, dimensions)
+            let gap = finish(builder, written, play, dimensions);
+            builder.say_what_aims_outside(written, &gap);
+            gap
         })
         .collect()
 }

@@ -2,10 +2,11 @@
 
 use super::Builder;
 use crate::document::diagnostic::{Code, Diagnostic};
-use crate::document::resolved::{Dimension, InstrumentRef, Readings};
+use crate::document::resolved::{Dimension, Gap, InstrumentRef, Readings};
 use crate::document::source::Span;
-use crate::length::shortest;
+use crate::length::{on_grid, shortest};
 use crate::measure::{Measured, ScatterRule, stack_error_mm};
+use crate::model;
 use crate::model::form::Form;
 
 /// Readings that are outside their drawing by more than their own doubt.
@@ -102,6 +103,21 @@ impl Builder<'_> {
                         is worked at both";
             self.note_with_help(Code::NotFlat, at, path.to_owned(), message, help);
         }
+    }
+
+    /// Says of a target that it is outside the band: a slip of a digit, or a band that has moved on.
+    pub(super) fn say_what_aims_outside(&mut self, written: &Gap, gap: &model::Gap) {
+        let Some(target) = written.target.as_ref().filter(|_| written.target_written) else { return };
+        let place = |form: &Option<Form>| form.as_ref().map(|form| on_grid(form.mean_mm(&self.columns)));
+        let (Some(aim), low, high) = (place(&gap.target), place(&gap.low), place(&gap.high)) else { return };
+        let side = match (low.is_some_and(|low| aim < low), high.is_some_and(|high| aim > high)) {
+            (true, _) => "below",
+            (_, true) => "above",
+            _ => return,
+        };
+        let message = format!("the target of `{}`, {}, is {side} its band", gap.name, target.text);
+        let help = "a pack that brings it to target is out of band; mend the target or the band";
+        self.note_with_help(Code::TargetOutside, target.at, format!("gaps.{}.target", gap.name), message, help);
     }
 
     /// Remembers a reading that is outside the drawing's limits by more than its own doubt.
