@@ -34,7 +34,7 @@ type Packed = (&'static [f64], f64);
 /// A gap after fitting: its name, the sum of its parts where it has one, and the mean of what was read.
 type After = (&'static str, Option<f64>, f64);
 
-const DEMOS: [Demo; 11] = [
+const DEMOS: [Demo; 12] = [
     Demo {
         file: "layshaft",
         before: &[("float", 0.652)],
@@ -126,6 +126,15 @@ const DEMOS: [Demo; 11] = [
         after: &[("float", Some(0.144), 0.145), ("engagement", Some(3.05), 3.055)],
         verdict: ("in", 0),
         asks: &[],
+    },
+    Demo {
+        file: "quay-rocker",
+        before: &[("lash", 0.423_33)],
+        packs: &[(&[], 0.125)],
+        expected: &[("lash", 0.235_83)],
+        after: &[("lash", None, 0.24)],
+        verdict: ("in", 0),
+        asks: &[-0.006_67],
     },
     Demo {
         file: "tarn-axle",

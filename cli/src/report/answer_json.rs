@@ -186,6 +186,7 @@ fn pack(view: &View<'_>, index: usize, wanted: Option<&Wanted>, choice: &Choice)
                 Origin::Fitted => "fitted",
                 Origin::Bought => "bought",
                 Origin::Made => "made",
+                Origin::Turned => "turned",
             };
             let moved_from = shim.moved_from.map(|pack| view.model.packs[pack].name.as_str());
             json!({ "size": l(shim.size_mm), "thickness": l(shim.thickness_mm), "from": from, "moved_from": moved_from })
@@ -200,7 +201,7 @@ fn pack(view: &View<'_>, index: usize, wanted: Option<&Wanted>, choice: &Choice)
         })),
         "thickness": l(choice.thickness_mm),
         "shims": shims,
-        "turns": Value::Null,
+        "turns": view.model.packs[index].turns(choice.thickness_mm),
     })
 }
 

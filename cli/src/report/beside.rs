@@ -1,9 +1,10 @@
 //! What is next to the packs that were chosen, and what was ruled out.
 
-use shimwright_engine::select::{Alternative, AlternativeRole, Choice, Expected, Pick, Rule, Ruled, Wanted};
+use shimwright_engine::select::{Alternative, AlternativeRole, Choice, Expected, Packed, Pick, Rule, Ruled};
 
 use super::expect::{decides, expectation_short};
 use super::pick::places;
+use super::screw;
 use super::text::{columns_of, hanging, table};
 use super::view::{View, together};
 
@@ -11,7 +12,7 @@ use super::view::{View, together};
 pub(super) fn beside(view: &View<'_>, pick: &Pick) -> String {
     let mut text = "\nNext to it\n".to_owned();
     for packed in &pick.packs {
-        let mut line = wanted(view, pick, &packed.wanted);
+        let mut line = wanted(view, pick, packed);
         if pick.packs.len() > 1 {
             line = format!("{}: {line}", view.model.packs[packed.pack].name);
         }
@@ -26,8 +27,12 @@ pub(super) fn beside(view: &View<'_>, pick: &Pick) -> String {
 }
 
 /// The thickness wanted of a pack; of several, the others being as they were chosen.
-fn wanted(view: &View<'_>, pick: &Pick, wanted: &Wanted) -> String {
-    let length = |mm: f64| view.length(mm, places(view, pick));
+fn wanted(view: &View<'_>, pick: &Pick, packed: &Packed) -> String {
+    let wanted = &packed.wanted;
+    let length = |mm: f64| match view.model.packs[packed.pack].turns(mm) {
+        Some(turns) => screw::turns(turns),
+        None => view.length(mm, places(view, pick)),
+    };
     let several = pick.packs.len() > 1;
     let mut line = format!("wanted {}", length(wanted.thickness_mm));
     if wanted.none_serves {
@@ -58,10 +63,13 @@ fn in_columns(rows: &[Vec<String>], width: usize) -> String {
 }
 
 fn alternative(view: &View<'_>, pick: &Pick, one: &Alternative) -> Vec<String> {
-    let role = match one.role {
-        AlternativeRole::Thinner => "next thinner",
-        AlternativeRole::Thicker => "next thicker",
-        AlternativeRole::Next => "if bought",
+    let screw = one.which.is_some_and(|which| view.model.packs[pick.packs[which].pack].pitch_mm.is_some());
+    let role = match (one.role, screw) {
+        (AlternativeRole::Thinner, false) => "next thinner",
+        (AlternativeRole::Thicker, false) => "next thicker",
+        (AlternativeRole::Thinner, true) => "a step back",
+        (AlternativeRole::Thicker, true) => "a step on",
+        (AlternativeRole::Next, _) => "if bought",
     };
     let (role, packs) = match one.which {
         Some(which) if pick.packs.len() > 1 => {

@@ -30,7 +30,7 @@ pub fn doubt(
     let decimals = whole.decimals;
     let mut rows: Vec<Vec<String>> = sorted
         .iter()
-        .map(|one| vec![words(one), format!("± {}", either_way(view, times * one.u_mm, decimals))])
+        .map(|one| vec![words(view, one), format!("± {}", either_way(view, times * one.u_mm, decimals))])
         .collect();
     rows.push(vec![format!("together, on {name}"), format!("± {total}")]);
     let of = if view.document.gaps.len() > 1 { format!(" of {name}") } else { String::new() };
@@ -46,11 +46,16 @@ fn either_way(view: &View<'_>, half_mm: f64, decimals: i32) -> String {
     to_place(value, decimals.max(own))
 }
 
-fn words(one: &Contribution) -> String {
+fn words(view: &View<'_>, one: &Contribution) -> String {
     match one.kind {
         ContributionKind::Instrument => format!("the zero of the {}", one.name.trim_end()),
         ContributionKind::Stack => one.name.clone(),
         ContributionKind::Expansion => format!("{} (± 10 %)", one.name),
+        ContributionKind::Pack
+            if view.model.packs.iter().any(|pack| pack.name == one.name && pack.pitch_mm.is_some()) =>
+        {
+            format!("{} (as set)", one.name)
+        }
         ContributionKind::Pack => format!("{} (thickness)", one.name),
         ContributionKind::Dimension if one.measured => format!("{} (as read)", one.name.replace(".found", " as found")),
         ContributionKind::Dimension => format!("{} (by its drawing)", one.name),

@@ -10,6 +10,7 @@ use super::doubt::doubt;
 use super::expect::{decides, deciding, expectation, expectations, is_shown};
 use super::heat;
 use super::method_figures::of_expected;
+use super::screw::by_spanner;
 use super::sum::{PackTerm, sum};
 use super::text::hanging;
 use super::unsure::not_sure;
@@ -20,13 +21,18 @@ use super::view::View;
 pub fn headline(view: &View<'_>, pick: &Pick) -> String {
     let pack = to_do(view, pick);
     let expect = expectations(view, pick);
-    let line = if pick.leave {
+    let untouched = |packed: &Packed| view.model.packs[packed.pack].pitch_mm.is_some();
+    let line = if pick.leave && pick.packs.iter().all(untouched) {
+        format!("LEAVE IT: {expect}")
+    } else if pick.leave {
         let is = if pick.packs.len() > 1 { "are" } else { "is" };
         format!("LEAVE IT: {pack} {is} in, {expect}")
     } else if deciding(view, pick).any(|gap| gap.by_number.is_some_and(|side| side != ByNumber::In)) {
         format!("NOTHING FITS: nearest is {pack}, expect {expect}")
     } else {
-        format!("FIT {pack}, expect {expect}")
+        let screws = pick.packs.iter().all(|packed| view.model.packs[packed.pack].pitch_mm.is_some());
+        let verb = if screws { "TURN" } else { "FIT" };
+        format!("{verb} {pack}, expect {expect}")
     };
     hanging("", &line, view.width)
 }
@@ -38,6 +44,9 @@ fn to_do(view: &View<'_>, pick: &Pick) -> String {
         let own = |shim: &Shim| shim.from == Origin::Fitted && shim.moved_from.is_none();
         let unchanged = packed.choice.shims.len() == pack.fitted_labels.len() && packed.choice.shims.iter().all(own);
         let kept = pack.fitted.is_some() && unchanged;
+        if let Some(turns) = pack.turns(packed.choice.thickness_mm) {
+            return turned(view, pick, packed, turns);
+        }
         let words = if kept { view.pack(&packed.choice) } else { view.pack_to_fit(&packed.choice) };
         match (pick.packs.len(), kept && !pick.leave) {
             (1, _) => words,
@@ -46,6 +55,22 @@ fn to_do(view: &View<'_>, pick: &Pick) -> String {
         }
     };
     pick.packs.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// A screw as the thing to do: how far, which way, in degrees and flats of a hexagon.
+fn turned(view: &View<'_>, pick: &Pick, packed: &Packed, turns: f64) -> String {
+    let name = if pick.packs.len() > 1 { format!("{} ", view.model.packs[packed.pack].name) } else { String::new() };
+    if turns == 0.0 {
+        return format!("{name}no turn");
+    }
+    let amount = view.pack(&packed.choice);
+    let amount = amount.trim_start_matches('-');
+    let gap = view.model.gaps.iter().find(|gap| gap.is_judged() && gap.pack_coefficients[packed.pack] != 0.0);
+    let way = gap.map_or(String::new(), |gap| {
+        let opens = gap.pack_coefficients[packed.pack] * gap.looser_sign() * turns > 0.0;
+        format!(" that {} {}", if opens { "opens" } else { "closes" }, gap.name)
+    });
+    format!("{name}{amount}{way} ({})", by_spanner(turns))
 }
 
 /// The whole answer.

@@ -5,6 +5,7 @@ use shimwright_engine::document::diagnostic::Diagnostic;
 
 use super::heat;
 use super::number::{place_of, signed, to_place};
+use super::screw;
 use super::settle;
 use super::sum::typed_readings;
 use super::text::{Align, hanging, table, table_within};
@@ -137,6 +138,16 @@ fn what_to_change(view: &View<'_>, report: &VerifyReport, change: &PackChange) -
         (true, Some(Verdict::In)) => ", which is not needed",
         (true, _) => "",
     };
+    let pack = view.model.packs.iter().find(|pack| pack.name == change.name);
+    if let Some(turns) = pack.and_then(|pack| pack.turns(by)) {
+        let line = format!(
+            "{}: {} that {does} brings it to target ({}){wait}",
+            change.name,
+            screw::turns(turns.abs()),
+            screw::by_spanner(turns)
+        );
+        return hanging("  ", &line, view.width);
+    }
     let line = format!(
         "{}: {amount} {way} brings it to target, because {way} {does}: {} in place of {}{wait}",
         change.name,
@@ -249,7 +260,7 @@ fn record(view: &View<'_>, report: &VerifyReport) -> String {
         ));
     }
     for pack in &view.model.packs {
-        if pack.fitted.is_some() {
+        if pack.fitted.is_some() && pack.pitch_mm.is_none() {
             lines.push(format!(
                 "{}: fitted {}",
                 pack.name,

@@ -17,13 +17,14 @@ pub fn verify(view: &View<'_>, report: &VerifyReport, seed: u64, notes: &[Diagno
     let packs: Vec<Value> = report
         .packs
         .iter()
-        .map(|pack| {
+        .zip(&view.model.packs)
+        .map(|(pack, of_model)| {
             json!({
                 "name": pack.name,
                 "fitted": length(view, pack.fitted_mm),
                 "wanted": length(view, pack.wanted_mm),
                 "change": length(view, pack.change_mm),
-                "turns": Value::Null,
+                "turns": pack.change_mm.and_then(|change| of_model.turns(change)),
             })
         })
         .collect();

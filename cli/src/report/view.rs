@@ -175,7 +175,7 @@ impl View<'_> {
             match shim.from {
                 Origin::Bought => notes.push("to buy".to_owned()),
                 Origin::Made => notes.push("made to size".to_owned()),
-                Origin::Kit | Origin::Fitted => {}
+                Origin::Kit | Origin::Fitted | Origin::Turned => {}
             }
             let label = match mixed && !carries(shim) {
                 true => format!("{} {}", shim.label, self.document.unit),

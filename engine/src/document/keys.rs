@@ -21,6 +21,8 @@ pub enum Section {
     Pack,
     /// One shim of `fitted` as a map.
     Fitted,
+    /// A pack that is an adjusting screw.
+    Screw,
     /// A pack that is made to size.
     Made,
     /// One entry of `kits`.
@@ -51,6 +53,7 @@ impl Section {
             Section::Found => "a found gap",
             Section::Pack => "a pack",
             Section::Fitted => "a fitted shim",
+            Section::Screw => "a screw",
             Section::Made => "a pack made to size",
             Section::Kit => "a kit",
             Section::SizeRange => "a range of sizes",
@@ -311,6 +314,17 @@ pub const KEYS: &[Key] = {
         key(Pack, "note", Text, "A remark; shown, never used."),
         key(Fitted, "readings", Mixed, "What was read on the shim."),
         key(Fitted, "instrument", Name, "What it was read with."),
+        key(
+            Pack,
+            "screw",
+            Mixed,
+            "In place of a kit: an adjusting screw, by its pitch, range, step and the error of setting it.",
+        ),
+        key(Screw, "pitch", Length, "How far one turn moves it."),
+        key(Screw, "per_inch", Number, "In place of `pitch`: turns for an inch."),
+        key(Screw, "range", Mixed, "The least and the greatest turn from where it is now, such as [-1, 1]."),
+        key(Screw, "step", Mixed, "The finest turn that is set, such as 1/12 for a flat of a hexagon and half of one."),
+        key(Screw, "set_error", Length, "How far the locknut may shift it; nothing where it is not given."),
         key(Made, "from", Length, "The thinnest that is made."),
         key(Made, "to", Length, "The thickest that is made."),
         key(Made, "step", Length, "The step between sizes."),

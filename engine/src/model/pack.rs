@@ -21,6 +21,8 @@ pub struct Pack {
     pub includes_mm: Vec<f64>,
     /// Labels of which no two may meet, list by list.
     pub never_mm: Vec<Vec<f64>>,
+    /// How far one turn moves it, where it is a screw.
+    pub pitch_mm: Option<f64>,
     /// The pack that it is to be as thick as, among the model's.
     pub same_as: Option<usize>,
     /// The pack that it may not be thinner than, among the model's.
@@ -71,6 +73,22 @@ pub enum Origin {
     Bought,
     /// It is made to size.
     Made,
+    /// It is a place of a screw.
+    Turned,
+}
+
+impl Pack {
+    /// Whether it is made up of shims, and no screw or piece that is made.
+    #[must_use]
+    pub fn is_of_shims(&self) -> bool {
+        self.items.iter().all(|item| !matches!(item.origin, Origin::Made | Origin::Turned))
+    }
+
+    /// A length of it in turns, where it is a screw.
+    #[must_use]
+    pub fn turns(&self, mm: f64) -> Option<f64> {
+        self.pitch_mm.map(|pitch_mm| mm / pitch_mm)
+    }
 }
 
 impl Item {

@@ -113,7 +113,9 @@ impl Rules {
 
     /// The least and the greatest thickness that any pack could have, by the count alone.
     pub(super) fn span_nm(&self) -> (i64, i64) {
-        (0, self.items_nm.last().map_or(0, |&thickest| times(thickest, self.most)))
+        // The places of a screw may be less than none.
+        let least = self.items_nm.first().map_or(0, |&thinnest| thinnest.min(0));
+        (times(least, self.most), self.items_nm.last().map_or(0, |&thickest| times(thickest.max(0), self.most)))
     }
 
     /// Hands over each pack whose thickness is in `window_nm` (both ends in); None where there are too many.
@@ -125,6 +127,9 @@ impl Rules {
 
     /// The same with another limit.
     pub(super) fn each_of(&self, window_nm: (i64, i64), most: usize, take: &mut impl FnMut(&Candidate)) -> Option<()> {
+        if self.most == 1 {
+            return self.each_single(window_nm, most, take);
+        }
         let high = self.thickest_nm.map_or(window_nm.1, |thickest| window_nm.1.min(thickest));
         // What stays in later items has to be in the pack whatever comes before.
         let mut staying_behind = vec![(0_usize, 0_i64); self.items.len() + 1];
@@ -137,6 +142,33 @@ impl Rules {
         let window = (window_nm.0, high);
         let mut walk = Walk { rules: self, window, staying_behind, pack, steps: STEPS * most, left: most, take };
         walk.from(0, 0, 0)
+    }
+}
+
+impl Rules {
+    /// The packs of one shim or none.
+    fn each_single(&self, window_nm: (i64, i64), most: usize, take: &mut impl FnMut(&Candidate)) -> Option<()> {
+        let stays = self.items.iter().position(|item| item.staying > 0);
+        let mut left = most;
+        let mut hand_over = |counts: Vec<(usize, usize)>, thickness_nm: i64| {
+            let one = Candidate { shims: counts.len(), counts, thickness_nm };
+            if self.obeys(&one) {
+                left = left.checked_sub(1)?;
+                take(&one);
+            }
+            Some(())
+        };
+        if stays.is_none() && (window_nm.0..=window_nm.1).contains(&0) {
+            hand_over(Vec::new(), 0)?;
+        }
+        let first = self.items_nm.partition_point(|&nm| nm < window_nm.0);
+        let there = self.items_nm.iter().enumerate().skip(first).take_while(|&(_, &nm)| nm <= window_nm.1);
+        for (index, &nm) in there {
+            if self.available(&self.items[index]) > 0 && stays.is_none_or(|stays| stays == index) {
+                hand_over(vec![(index, 1)], nm)?;
+            }
+        }
+        Some(())
     }
 }
 

@@ -136,7 +136,8 @@ impl<'a> Together<'a> {
 
     pub(super) fn make(&self, forms: &[PackForm]) -> Result<Vec<Make>, PickError> {
         let alone = self.alone(forms)?;
-        let free = alone.iter().enumerate().filter(|&(which, _)| !self.is_bound(which));
+        let may = |which: usize| !self.is_bound(which) && self.chooser.pack(which).is_of_shims();
+        let free = alone.iter().enumerate().filter(|&(which, _)| may(which));
         let made = free.map(|(_, alone)| made::make(alone)).collect::<Result<Vec<_>, _>>()?;
         Ok(made.into_iter().flatten().collect())
     }

@@ -7,7 +7,7 @@ use super::fill::Fill;
 use super::search::{self, own_rules};
 use crate::analyse::Verdict;
 use crate::document::resolved::slip_of;
-use crate::model::{Origin, Pack};
+use crate::model::Pack;
 
 /// A rule that can cost something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,8 +71,8 @@ fn without(rule: Rule, which: usize, chooser: &Chooser<'_>) -> Option<Vec<Rules>
     let mut all: Vec<Rules> = (0..chooser.chosen.len()).map(|which| own_rules(chooser, Stock::Box, which)).collect();
     let rules = &mut all[which];
     match rule {
-        // One piece that is made is one.
-        Rule::Most if rules.items.iter().any(|item| item.origin != Origin::Made) => rules.most += MORE_SHIMS,
+        // One piece that is made is one, and so is a screw.
+        Rule::Most if chooser.pack(which).is_of_shims() => rules.most += MORE_SHIMS,
         Rule::Least if rules.least > 0 => rules.least = 0,
         Rule::Includes if !rules.includes_nm.is_empty() => rules.includes_nm.clear(),
         Rule::Thickest if rules.thickest_nm.is_some() => rules.thickest_nm = None,

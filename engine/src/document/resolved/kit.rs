@@ -22,10 +22,21 @@ pub struct Kit {
     pub unit: Unit,
     /// Whether the box was counted at all.
     pub counted: bool,
-    /// Whether it stands for one piece that is made to one of these sizes.
-    pub made: bool,
+    /// What its sizes are.
+    pub kind: KitKind,
     /// Where the sizes come from.
     pub source: Option<String>,
+}
+
+/// What the sizes of a kit are.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum KitKind {
+    /// Shims, of which several may be taken.
+    Shims,
+    /// The sizes to which one piece can be made.
+    Made,
+    /// The places of an adjusting screw, one turn of which moves it this far, in millimetres.
+    Screw(f64),
 }
 
 /// A size of a kit.
@@ -116,7 +127,7 @@ pub(super) fn resolve(reader: &mut Reader<'_>, context: &Context<'_>, written: &
         instrument,
         unit,
         counted: counted || !written.actual.is_empty(),
-        made: false,
+        kind: KitKind::Shims,
         source: written.source.clone(),
     })
 }
@@ -142,9 +153,65 @@ pub(super) fn of_made(
         instrument: instrument::find(reader, context.instruments, None, Assumed::Shim)?,
         unit,
         counted: false,
-        made: true,
+        kind: KitKind::Made,
         source: None,
     })
+}
+
+/// The places of an adjusting screw, as a kit of the pack's own; the lengths count from where it is.
+pub(super) fn of_screw(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    pack: &written::Named,
+    screw: &written::Screw,
+) -> Option<Kit> {
+    let unit = context.unit;
+    let pitch_mm = match &screw.pitch {
+        written::Pitch::Length(length) => length.mm(unit),
+        written::Pitch::PerInch(turns) => Unit::Inch.to_mm(1.0) / turns,
+    };
+    let (turns, steps) = screw.step;
+    let place = |step: i64| Size {
+        label_mm: pitch_mm * (step * turns) as f64 / steps as f64,
+        typed: in_turns(step * turns, steps),
+        on_hand: None,
+        actual_mm: Vec::new(),
+    };
+    Some(Kit {
+        name: pack.text.clone(),
+        sizes: (screw.range_steps.0..=screw.range_steps.1).map(place).collect(),
+        tolerance_mm: Some(screw.set_error.as_ref().map_or(0.0, |one| one.mm(unit))),
+        instrument: instrument::find(reader, context.instruments, None, Assumed::Shim)?,
+        unit,
+        counted: false,
+        kind: KitKind::Screw(pitch_mm),
+        source: None,
+    })
+}
+
+/// Turns in words: `1/4 turn`, `-1 1/2 turns`, `0.37 turn`.
+fn in_turns(parts: i64, of: i64) -> String {
+    let sign = if parts < 0 { "-" } else { "" };
+    let (whole, rest) = (parts.abs() / of, parts.abs() % of);
+    let divisor = divisor(rest, of);
+    let (rest, of) = (rest / divisor, of / divisor);
+    // Twenty-fourths are still read from a hexagon; finer ones are easier in decimals.
+    let number = match (whole, rest) {
+        (0, 0) => "no".to_owned(),
+        (whole, 0) => whole.to_string(),
+        (0, rest) if of <= 24 => format!("{rest}/{of}"),
+        (whole, rest) if of <= 24 => format!("{whole} {rest}/{of}"),
+        (whole, rest) => {
+            let decimal = format!("{:.4}", whole as f64 + rest as f64 / of as f64);
+            decimal.trim_end_matches('0').to_owned()
+        }
+    };
+    let word = if whole > 1 || whole == 1 && rest > 0 { "turns" } else { "turn" };
+    format!("{sign}{number} {word}")
+}
+
+fn divisor(a: i64, b: i64) -> i64 {
+    if a == 0 { b } else { divisor(b % a, a) }
 }
 
 fn stranger(reader: &mut Reader<'_>, written: &written::Kit, length: &Length) {

@@ -22,7 +22,7 @@ use crate::standards::material::REFERENCE_CELSIUS;
 pub use chain::{Linear, Summand, What};
 pub use dimension::{Dimension, Drawing};
 pub use instrument::{Instrument, InstrumentRef, shipped as shipped_instruments};
-pub use kit::{Kit, Size};
+pub use kit::{Kit, KitKind, Size};
 pub use pack::{Fitted, FittedAs, Pack};
 pub use readings::{Place, Readings};
 pub use slips::ratio as slip_of;

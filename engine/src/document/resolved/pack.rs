@@ -1,7 +1,7 @@
 //! Packs, their shims bound to the kit's sizes.
 
 use super::instrument::{self, Default as Assumed, InstrumentRef};
-use super::kit::{self, Kit, Size};
+use super::kit::{self, Kit, KitKind, Size};
 use super::readings::{self, Readings};
 use super::{Bound, Context, Count};
 use crate::document::diagnostic::Code;
@@ -98,6 +98,12 @@ pub(super) fn resolve(
         let one = |one: &written::Fitted| fitted_one(reader, context, kit, instrument, one);
         list.iter().filter_map(one).collect::<Vec<_>>()
     });
+    if let (KitKind::Screw(_), Some(index)) = (kit.kind, size_of(kit, 0.0)) {
+        // A screw is where it is, and may be left there.
+        let typed = kit.sizes[index].typed.clone();
+        let trust = FittedAs::Size(index);
+        fitted = Some(vec![Fitted { thickness_mm: 0.0, typed, trust, stays: false, at: written.name.at }]);
+    }
     stay(reader, &written.stay, &mut fitted, kit.unit);
     let staying = fitted.iter().flatten().filter(|one| one.stays).count();
     if staying > written.count.most {
@@ -132,6 +138,10 @@ fn kit_of(
 ) -> Option<usize> {
     if let Some(made) = &written.made {
         kits.push(kit::of_made(reader, context, &written.name, made)?);
+        return Some(kits.len() - 1);
+    }
+    if let Some(screw) = &written.screw {
+        kits.push(kit::of_screw(reader, context, &written.name, screw)?);
         return Some(kits.len() - 1);
     }
     let named = written.kit.as_ref()?;

@@ -101,7 +101,8 @@ pub(super) fn found_without_fitted(reader: &mut Reader<'_>, written: &written::D
         let Some(found) = &gap.found else { continue };
         for index in packs_of(written, names, gap) {
             let name = &written.packs[index].name.text;
-            if written.packs[index].fitted.is_none() && !reader.was_dropped("fitted", name) {
+            let pack = &written.packs[index];
+            if pack.fitted.is_none() && pack.screw.is_none() && !reader.was_dropped("fitted", name) {
                 let message =
                     format!("`{}` was read assembled, but `{name}` does not say which shims were in", gap.name.text);
                 let path = format!("packs.{name}.fitted");

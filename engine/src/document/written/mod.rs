@@ -10,6 +10,7 @@ mod kit;
 mod pack;
 mod reader;
 mod readings;
+mod screw;
 
 use super::diagnostic::Code;
 use super::keys::{self, Section};
@@ -25,6 +26,7 @@ pub use kit::{Kit, Sizes};
 pub use pack::{Count, Fitted, Made, Pack, Stay};
 pub use reader::{Fields, Length, Named, Reader};
 pub use readings::{Place, Readings, Sets, UseOfPlaces};
+pub use screw::{Pitch, Screw};
 
 /// A stack document as written.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -3,6 +3,7 @@
 use super::kit;
 use super::reader::{Fields, Length, Named, Reader};
 use super::readings::{self, Readings};
+use super::screw::{self, Screw};
 use crate::document::diagnostic::Code;
 use crate::document::keys::Section;
 use crate::document::source::Span;
@@ -33,6 +34,8 @@ pub struct Pack {
     pub not_thinner_than: Option<Named>,
     /// What it is where it is one piece that is made.
     pub made: Option<Made>,
+    /// What it is where it is an adjusting screw.
+    pub screw: Option<Screw>,
     /// What fitted shims were measured with.
     pub instrument: Option<Named>,
     /// Where the rules come from.
@@ -95,12 +98,22 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
         reader.drop_entry("fitted", &entry.key.text);
     }
     let made = fields.read(reader, MADE, made).flatten();
-    for key in ["kit", "count", "includes", "never"] {
-        if let (Some(node), Some(_)) = (fields.get(key), fields.get(MADE)) {
-            reader.error(Code::KeysExclude, node.at, format!("`{key}` belongs to shims, and this pack is {MADE}"));
+    let screw = fields.read(reader, "screw", screw::read).flatten();
+    if fields.get("screw").is_some() && screw.is_none() {
+        reader.drop_entry("fitted", &entry.key.text);
+    }
+    let no_shims = [(MADE, MADE), ("screw", "a screw")].into_iter().find(|(key, _)| fields.get(key).is_some());
+    if let Some((own, what)) = no_shims {
+        for key in ["kit", "count", "includes", "never", "stay", "screw"].into_iter().filter(|&key| key != own) {
+            if let Some(node) = fields.get(key) {
+                reader.error(Code::KeysExclude, node.at, format!("`{key}` does not go with a pack that is {what}"));
+            }
+        }
+        if let Some(node) = fields.get("fitted").filter(|_| own == "screw") {
+            reader.error(Code::KeysExclude, node.at, "a screw is where it is: turns count from there");
         }
     }
-    if fields.get("kit").is_none() && fields.get(MADE).is_none() && !fields.unknown {
+    if fields.get("kit").is_none() && no_shims.is_none() && !fields.unknown {
         let help = "write `kit: NAME`, NAME being one of `kits`, or `made to size:` with from, to and step";
         reader.error_with_help(
             Code::MissingKey,
@@ -113,7 +126,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
     Some(Pack {
         name: Named { text: entry.key.text.clone(), at: entry.key.at },
         kit,
-        count: match fields.get(MADE) {
+        count: match no_shims {
             Some(_) => Count { least: 1, most: 1 },
             None => fields.read(reader, "count", count).flatten().unwrap_or_default(),
         },
@@ -127,6 +140,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
         same_as: fields.read(reader, "same_as", Reader::named).flatten(),
         not_thinner_than: fields.read(reader, "not_thinner_than", Reader::named).flatten(),
         made,
+        screw,
         instrument: fields.read(reader, "instrument", Reader::named).flatten(),
         source: fields.read(reader, "source", Reader::text).flatten(),
     })

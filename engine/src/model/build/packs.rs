@@ -2,7 +2,7 @@
 
 use super::Builder;
 use crate::document::diagnostic::Code;
-use crate::document::resolved::{Fitted, FittedAs, InstrumentRef, Kit, Pack as Written};
+use crate::document::resolved::{Fitted, FittedAs, InstrumentRef, Kit, KitKind, Pack as Written};
 use crate::law::{Law, Rectangular};
 use crate::length::on_grid;
 use crate::measure::{Part, Role, shim};
@@ -53,7 +53,7 @@ fn one(builder: &mut Builder<'_>, pack: &Written, known: &mut [Known]) -> Pack {
     let unmeasured = kit.sizes.iter().any(|size| size.actual_mm.is_empty());
     let taken_as_exact = kit.tolerance_mm.is_none() && unmeasured;
     if taken_as_exact {
-        let message = if kit.made {
+        let message = if kit.kind == KitKind::Made {
             format!("`{}` is taken as made exactly to size: it has no tolerance", pack.name)
         } else {
             format!("the shims of `{}` are taken as exactly what their labels say: the kit has no tolerance", kit.name)
@@ -67,10 +67,17 @@ fn one(builder: &mut Builder<'_>, pack: &Written, known: &mut [Known]) -> Pack {
         items,
         bought: label_items
             .into_iter()
-            .map(|item| Item { in_box: None, origin: if kit.made { Origin::Made } else { Origin::Bought }, ..item })
+            .map(|item| {
+                let origin = if item.origin == Origin::Kit { Origin::Bought } else { item.origin };
+                Item { in_box: None, origin, ..item }
+            })
             .collect(),
         includes_mm: pack.includes.iter().map(|&index| kit.sizes[index].label_mm).collect(),
         never_mm: pack.never.iter().map(|list| list.iter().map(|&index| kit.sizes[index].label_mm).collect()).collect(),
+        pitch_mm: match kit.kind {
+            KitKind::Screw(pitch_mm) => Some(pitch_mm),
+            KitKind::Shims | KitKind::Made => None,
+        },
         same_as: pack.same_as,
         not_thinner_than: pack.not_thinner_than,
         thickest_mm: pack.thickest_mm,
@@ -85,7 +92,9 @@ fn one(builder: &mut Builder<'_>, pack: &Written, known: &mut [Known]) -> Pack {
 fn by_label(builder: &mut Builder<'_>, kit: &Kit, index: usize, known: &mut Known) -> Item {
     let size = &kit.sizes[index];
     let mut form = Form::constant(size.label_mm);
-    let tolerance = kit.tolerance_mm.filter(|&tolerance| tolerance > 0.0);
+    // A screw that is not touched is not shifted by its locknut.
+    let untouched = matches!(kit.kind, KitKind::Screw(_)) && size.label_mm == 0.0;
+    let tolerance = kit.tolerance_mm.filter(|&tolerance| tolerance > 0.0 && !untouched);
     if let Some(law) = tolerance.and_then(|tolerance| Rectangular::new(-tolerance, tolerance).ok()) {
         let column = *known.column.get_or_insert_with(|| {
             builder.add(Column {
@@ -108,7 +117,11 @@ fn by_label(builder: &mut Builder<'_>, kit: &Kit, index: usize, known: &mut Know
         in_box: size.on_hand,
         fitted: 0,
         staying: 0,
-        origin: if kit.made { Origin::Made } else { Origin::Kit },
+        origin: match kit.kind {
+            KitKind::Shims => Origin::Kit,
+            KitKind::Made => Origin::Made,
+            KitKind::Screw(_) => Origin::Turned,
+        },
         unique: false,
     }
 }
