@@ -18,6 +18,8 @@ struct Demo {
     file: &'static str,
     /// Each gap as it stands in the file: with no shims in, or as found.
     before: &'static [(&'static str, f64)],
+    /// The verdict on what is picked.
+    picked: &'static str,
     packs: &'static [Packed],
     /// Each gap with that pack in.
     expected: &'static [(&'static str, f64)],
@@ -34,10 +36,11 @@ type Packed = (&'static [f64], f64);
 /// A gap after fitting: its name, the sum of its parts where it has one, and the mean of what was read.
 type After = (&'static str, Option<f64>, f64);
 
-const DEMOS: [Demo; 12] = [
+const DEMOS: [Demo; 13] = [
     Demo {
         file: "layshaft",
         before: &[("float", 0.652)],
+        picked: "in",
         packs: &[(&[0.15, 0.30], 0.45)],
         expected: &[("float", 0.202)],
         after: &[("float", Some(0.202), 0.183_33)],
@@ -47,6 +50,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "trial-rings",
         before: &[("end play", 0.430)],
+        picked: "in",
         packs: &[(&[0.33], 0.974)],
         expected: &[("end play", 0.100)],
         after: &[("end play", None, 0.103_33)],
@@ -56,6 +60,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "bevel-preload",
         before: &[("bearing preload", -0.313_33)],
+        picked: "in",
         packs: &[(&[2.34], 2.34)],
         expected: &[("bearing preload", 0.076_67)],
         after: &[("bearing preload", None, -0.215)],
@@ -66,6 +71,7 @@ const DEMOS: [Demo; 12] = [
         file: "harrow-gearbox",
         // Hot, with the trial shim in: -0.41333 - 0.15015 + 1.10 x 11.7 x 1e-6 x 65 = -0.56265.
         before: &[("cold preload", -0.413_33), ("hot preload", -0.562_65)],
+        picked: "in",
         packs: &[(&[1.60], 1.60)],
         expected: &[("cold preload", 0.086_67), ("hot preload", -0.062_27)],
         after: &[("cold preload", None, -0.315)],
@@ -75,6 +81,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "pump-inch",
         before: &[("clearance", -0.045_33)],
+        picked: "in",
         packs: &[(&[0.002, 0.030, 0.030], 0.062)],
         expected: &[("clearance", 0.016_67)],
         after: &[("clearance", Some(0.016_67), 0.017)],
@@ -84,6 +91,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "wren-valve",
         before: &[("lash", 0.28)],
+        picked: "in",
         packs: &[(&[2.75], 2.75)],
         expected: &[("lash", 0.23)],
         after: &[("lash", None, 0.23)],
@@ -94,6 +102,7 @@ const DEMOS: [Demo; 12] = [
         file: "dunmore-pump",
         // Hot, with no shims in: 1.22428 - 0.06032 = 1.16396.
         before: &[("clearance", 1.224_28), ("hot clearance", 1.163_96)],
+        picked: "in",
         packs: &[(&[0.002 * MM_PER_INCH, 0.010 * MM_PER_INCH, 0.010 * MM_PER_INCH, 0.010 * MM_PER_INCH], 0.8128)],
         expected: &[("clearance", 0.411_48), ("hot clearance", 0.350_78)],
         after: &[("clearance", Some(0.411_48), 0.425)],
@@ -103,6 +112,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "ashgrove-collimator",
         before: &[("air gap", 12.526)],
+        picked: "in",
         packs: &[(&[0.025, 0.1], 0.125)],
         expected: &[("air gap", 12.401)],
         after: &[("air gap", Some(12.401), 12.4015)],
@@ -112,6 +122,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "ferry-decks",
         before: &[("deck one", 1.13), ("deck two", 1.09)],
+        picked: "in",
         packs: &[(&[0.20], 0.20)],
         expected: &[("deck one", 1.33), ("deck two", 1.29)],
         after: &[("deck one", Some(1.33), 1.335), ("deck two", Some(1.29), 1.285)],
@@ -121,6 +132,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "linden-governor",
         before: &[("float", 3.444), ("engagement", 4.80)],
+        picked: "in",
         packs: &[(&[0.15, 0.80, 0.80], 1.75), (&[0.25, 0.50, 0.80], 1.55)],
         expected: &[("float", 0.144), ("engagement", 3.05)],
         after: &[("float", Some(0.144), 0.145), ("engagement", Some(3.05), 3.055)],
@@ -130,6 +142,7 @@ const DEMOS: [Demo; 12] = [
     Demo {
         file: "quay-rocker",
         before: &[("lash", 0.423_33)],
+        picked: "in",
         packs: &[(&[], 0.125)],
         expected: &[("lash", 0.235_83)],
         after: &[("lash", None, 0.24)],
@@ -137,8 +150,19 @@ const DEMOS: [Demo; 12] = [
         asks: &[-0.006_67],
     },
     Demo {
+        file: "weir-mainshaft",
+        before: &[("play", 1.730)],
+        picked: "cannot tell",
+        packs: &[(&[1.70], 1.70)],
+        expected: &[("play", 0.030)],
+        after: &[("play", Some(0.030), 0.030)],
+        verdict: ("in", 0),
+        asks: &[],
+    },
+    Demo {
         file: "tarn-axle",
         before: &[("preload", 0.0), ("backlash", 0.31)],
+        picked: "in",
         packs: &[(&[3.15], 3.15), (&[2.90], 2.90)],
         expected: &[("preload", 0.21), ("backlash", 0.16)],
         after: &[("backlash", None, 0.165)],
@@ -201,7 +225,7 @@ fn gap_gives_the_figure_by_hand() {
 fn pick_takes_the_shims_by_hand() {
     for demo in &DEMOS {
         let answer = demo.answer("pick", &[]);
-        assert_eq!(answer["verdict"], "in", "{}", demo.file);
+        assert_eq!(answer["verdict"], demo.picked, "{}", demo.file);
         assert_eq!(answer["packs"].as_array().unwrap().len(), demo.packs.len(), "{}", demo.file);
         for (pack, (by_hand, thickness)) in answer["packs"].as_array().unwrap().iter().zip(demo.packs) {
             near(&pack["thickness"], *thickness, demo.file);

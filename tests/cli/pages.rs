@@ -39,17 +39,6 @@ fn every_document_in_the_pages_is_answered() {
     assert!(documents >= 1, "the pages show a document");
 }
 
-#[test]
-fn every_shipped_demo_is_in_band() {
-    for entry in fs::read_dir(root().join("presets/demos")).unwrap() {
-        let path = entry.unwrap().path();
-        if path.extension().is_some_and(|ending| ending == "yaml") {
-            let answer = run(&["pick", path.to_str().unwrap(), "--quiet"]);
-            assert_eq!(answer.status, 0, "{}: {}{}", path.display(), answer.out, answer.err);
-        }
-    }
-}
-
 /// The page with the output of each block as it is now.
 fn run_blocks(text: &str, blocks: &mut usize) -> String {
     let mut fresh = String::new();

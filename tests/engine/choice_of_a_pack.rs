@@ -163,3 +163,37 @@ kits: { box: { sizes: { from: 0.02, to: 1.50, step: 0.02 } } }
 ";
     assert_eq!(labels(text), ["0.38", "1.50", "1.50"]);
 }
+
+/// The fewest cases in which every branch of the order to try is passed: by the number, on the edge, and none that enters.
+#[test]
+fn the_thickest_that_enters_leaves_no_less_than_nothing() {
+    let text = |groove: &str| {
+        format!(
+            "
+dimensions: {{ groove: {groove} }}
+gaps: {{ play: {{ chain: groove - ring, accept: [0, 0.05], lean: thickest that enters }} }}
+packs: {{ ring: {{ kit: rings, count: 1 }} }}
+kits: {{ rings: {{ sizes: [1.60, 1.65, 1.70, 1.75], tolerance: 0 }} }}
+"
+        )
+    };
+    let picked = |groove: &str| pick(&model_of(&text(groove)), &PickOptions::default());
+    let label = |groove: &str| picked(groove).expect("a ring").packs[0].choice.shims[0].label.clone();
+    assert_eq!(label("1.73"), "1.70");
+    // A ring that leaves nothing enters; 1.70 - 1.70 is nothing whatever binary says.
+    assert_eq!(label("1.70"), "1.70");
+    assert_eq!(label("1.6999"), "1.65");
+    assert!(matches!(picked("1.59"), Err(PickError::NoPack { .. })));
+    // A normal groove, sd 0.02: P(1.73 + 0.02 z >= t) = Phi((1.73 - t)/0.02) for each ring that is tried.
+    let answer = picked("{ size: 1.73, sd: 0.02 }").expect("a ring");
+    let tried: Vec<(&str, f64)> =
+        answer.tries.iter().map(|one| (one.choice.shims[0].label.as_str(), one.enters)).collect();
+    let phi =
+        [("1.75", 0.158_655_253_931_457_05), ("1.70", 0.933_192_798_731_141_9), ("1.65", 0.999_968_328_758_166_9)];
+    assert_eq!(tried.len(), phi.len(), "{tried:?}");
+    for ((label, enters), (ring, reference)) in tried.iter().zip(phi) {
+        assert_eq!(*label, ring);
+        // Figures of the normal law to sixteen digits, of inputs that are rounded to doubles.
+        assert!((enters - reference).abs() < 1e-12, "{label}: {enters}, {reference}");
+    }
+}

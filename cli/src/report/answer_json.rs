@@ -155,6 +155,11 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         let name = &view.model.packs[make.pack].name;
         json!({ "pack": name, "thickness": l(make.thickness_mm), "low": l(make.low_mm), "high": l(make.high_mm) })
     };
+    let tries = pick
+        .tries
+        .iter()
+        .map(|one| json!({ "pack": pack(view, pick.packs[one.which].pack, None, &one.choice), "enters": one.enters }));
+    let tries: Vec<Value> = tries.collect();
     let packs = pick.packs.iter().map(|one| pack(view, one.pack, Some(&one.wanted), &one.choice));
     json!({
         "format": FORMAT,
@@ -166,6 +171,7 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         "leave": pick.leave,
         "packs": packs.collect::<Vec<Value>>(),
         "gaps": gaps,
+        "tries": tries,
         "alternatives": alternatives,
         "make": pick.make.iter().map(make).collect::<Vec<Value>>(),
         "misses_by": length(view, pick.misses_by_mm),

@@ -3,7 +3,7 @@
 use shimwright_engine::analyse::ByNumber;
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::model::Origin;
-use shimwright_engine::select::{Expected, Packed, Pick, Shim};
+use shimwright_engine::select::{Expected, Packed, Pick, Shim, Try};
 
 use super::beside::beside;
 use super::doubt::doubt;
@@ -14,7 +14,7 @@ use super::screw::by_spanner;
 use super::sum::{PackTerm, sum};
 use super::text::hanging;
 use super::unsure::not_sure;
-use super::view::View;
+use super::view::{View, almost};
 
 /// The first line: the thing to do.
 #[must_use]
@@ -29,6 +29,14 @@ pub fn headline(view: &View<'_>, pick: &Pick) -> String {
         format!("LEAVE IT: {pack} {is} in, {expect}")
     } else if deciding(view, pick).any(|gap| gap.by_number.is_some_and(|side| side != ByNumber::In)) {
         format!("NOTHING FITS: nearest is {pack}, expect {expect}")
+    } else if let Some((first, others)) = pick.tries.split_first().filter(|(_, others)| !others.is_empty()) {
+        let one = |one: &Try| format!("{} ({})", view.pack(&one.choice), almost(one.enters));
+        let others: Vec<String> = others.iter().map(one).collect();
+        let first = format!("{} (enters {})", view.pack(&first.choice), almost(first.enters));
+        format!(
+            "TRY {first}, then {}: the thickest that enters stays; by the number {pack}, expect {expect}",
+            others.join(", then ")
+        )
     } else {
         let screws = pick.packs.iter().all(|packed| view.model.packs[packed.pack].pitch_mm.is_some());
         let verb = if screws { "TURN" } else { "FIT" };

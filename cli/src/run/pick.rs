@@ -51,6 +51,10 @@ fn nothing_chosen(document: &Document, fault: &PickError) -> Diagnostic {
             );
             at_gap(said(Code::NoTarget), document.gaps.iter().find(|one| &one.name == gap)).help(help)
         }
+        PickError::CannotEnter { gap, .. } => {
+            let help = "leave `lean` out, or choose another: nearest, looser, tighter";
+            at_gap(said(Code::NoPack), document.gaps.iter().find(|one| &one.name == gap)).help(help)
+        }
         PickError::NothingToChoose => {
             let judged = |gap: &&Gap| gap.target.is_some() || gap.low.is_some() || gap.high.is_some();
             let (gap, help) = match document.gaps.iter().find(judged) {

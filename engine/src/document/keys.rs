@@ -121,7 +121,7 @@ pub const USES: &[&str] = &["mean", "least", "most", "middle"];
 /// The words of `as`.
 pub const SENSES: &[&str] = &["play", "preload"];
 /// The words of `lean`.
-pub const LEANS: &[&str] = &["nearest", "looser", "tighter", "more", "less"];
+pub const LEANS: &[&str] = &["nearest", "looser", "tighter", "more", "less", "thickest that enters"];
 /// The words of an input's `takes`.
 pub const TAKES: &[&str] = &["readings", "length", "limits", "count", "kit", "shims", "choice"];
 /// The verdicts.

@@ -9,6 +9,7 @@ mod candidates;
 mod cells;
 mod choice;
 mod chooser;
+mod enters;
 mod fill;
 mod groups;
 mod judgement;
@@ -52,6 +53,8 @@ pub struct Pick {
     pub packs: Vec<Packed>,
     /// What each gap will be.
     pub gaps: Vec<Expected>,
+    /// What to try, the thickest first, where the thickest that enters is wanted.
+    pub tries: Vec<Try>,
     /// What else there is: the next thinner and thicker packs, and what a bought shim would do.
     pub alternatives: Vec<Alternative>,
     /// What to have made, where the chosen packs are not surely in band: one shim, for any of these packs.
@@ -96,6 +99,17 @@ pub struct Alternative {
     pub gaps: Vec<Expected>,
     /// The worst verdict of the gaps.
     pub verdict: Option<Verdict>,
+}
+
+/// A pack to try, where the thickest that enters is wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Try {
+    /// The place of the pack among those that were chosen.
+    pub which: usize,
+    /// What to try.
+    pub choice: Choice,
+    /// The probability that it enters.
+    pub enters: f64,
 }
 
 /// A rule but for which other packs, better ones, would have been chosen.
@@ -160,6 +174,14 @@ pub enum PickError {
         /// Which rules cannot be met.
         why: String,
     },
+    /// The thickest that enters cannot be looked for.
+    #[error("the thickest that enters `{gap}` cannot be chosen: {why}")]
+    CannotEnter {
+        /// The gap.
+        gap: String,
+        /// Why not.
+        why: String,
+    },
     /// There are too many to look through.
     #[error("`{pack}` can be made up in more ways than can be looked through")]
     TooMany {
@@ -202,7 +224,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         packs.extend(one.packed(&forms)?);
     }
     let choices: Vec<Choice> = packs.iter().map(|packed| packed.choice.clone()).collect();
-    let (mut alternatives, mut make, mut ruled) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut alternatives, mut make, mut ruled, mut tries) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let mut best_possible: Option<f64> = None;
     for one in &mut together {
         alternatives.extend(one.neighbours(&choices, &forms)?);
@@ -213,6 +235,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         if !sure {
             make.extend(one.make(&forms)?);
         }
+        tries.extend(one.tries()?);
         ruled.extend(one.ruled(&choices, &forms)?);
     }
     let misses_by_mm = gaps.iter().filter_map(Expected::misses_by_mm).reduce(f64::max);
@@ -227,6 +250,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         leave,
         packs,
         gaps,
+        tries,
         alternatives,
         make,
         misses_by_mm,

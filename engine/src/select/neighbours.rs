@@ -33,8 +33,13 @@ pub(super) fn bought(chooser: &mut Chooser<'_>) -> Result<Option<Fill>, PickErro
     search::best(chooser, Stock::Bought, None)
 }
 
+/// The next thinner or thicker of one pack.
+pub(super) fn next_in(chooser: &Chooser<'_>, fill: &Fill, thicker: bool) -> Result<Option<Fill>, PickError> {
+    Ok(next(chooser, fill.0[0].thickness_nm, thicker)?.map(|one| Fill(vec![one])))
+}
+
 /// The pack of the nearest thickness beyond this one on one side; of several, the first in the order of choice.
-fn next(chooser: &Chooser<'_>, at: i64, thicker: bool) -> Result<Option<Candidate>, PickError> {
+pub(super) fn next(chooser: &Chooser<'_>, at: i64, thicker: bool) -> Result<Option<Candidate>, PickError> {
     let rules = own_rules(chooser, Stock::Box, 0);
     let (least, most) = rules.span_nm();
     let mut step = FIRST_STEP_NM;

@@ -37,7 +37,7 @@ pub(super) fn key(chooser: &Chooser<'_>, fill: &Fill, stock: Stock) -> Key {
         match lean {
             Lean::Looser => looser < 0,
             Lean::Tighter => looser > 0,
-            Lean::Nearest => false,
+            Lean::Nearest | Lean::ThickestThatEnters => false,
         }
     });
     let sizes = |(which, candidate): (usize, &Candidate)| {

@@ -5,7 +5,7 @@ use super::choice::{Choice, Expected};
 use super::chooser::{Chooser, expected};
 use super::fill::Fill;
 use super::made::{self, Make};
-use super::{Alternative, AlternativeRole, Packed, PickError, Ruled, neighbours, possible, search, why};
+use super::{Alternative, AlternativeRole, Packed, PickError, Ruled, Try, enters, neighbours, possible, search, why};
 use crate::analyse::{Confidence, Verdict};
 use crate::model::{Model, PackForm};
 
@@ -38,7 +38,11 @@ impl<'a> Together<'a> {
         confidence: Confidence,
     ) -> Result<Self, PickError> {
         let mut chooser = Chooser::new(model, group, confidence)?;
-        let best = search::best(&mut chooser, Stock::Box, None)?.ok_or_else(|| why::nothing(&chooser))?;
+        let best = match enters::aim(&chooser)? {
+            Some(aim) => enters::thickest(&chooser, aim)?,
+            None => search::best(&mut chooser, Stock::Box, None)?,
+        };
+        let best = best.ok_or_else(|| why::nothing(&chooser))?;
         let left = leave(&mut chooser)?;
         let leave = left.is_some();
         let fill = left.unwrap_or_else(|| best.clone());
@@ -60,6 +64,17 @@ impl<'a> Together<'a> {
     /// Whether any of their boxes was counted.
     pub(super) fn is_counted(&self) -> bool {
         (0..self.count()).any(|which| self.chooser.pack(which).counted)
+    }
+
+    /// What to try, where the thickest that enters is wanted.
+    pub(super) fn tries(&self) -> Result<Vec<Try>, PickError> {
+        let Some(aim) = enters::aim(&self.chooser)?.filter(|_| !self.leave) else { return Ok(Vec::new()) };
+        let tries = enters::tries(&self.chooser, aim, &self.best)?;
+        let one = |(fill, enters): (Fill, f64)| {
+            let choice = fill.choices(&self.chooser, Stock::Box).swap_remove(0);
+            Try { which: self.first, choice, enters }
+        };
+        Ok(tries.into_iter().map(one).collect())
     }
 
     /// The highest probability that any thicknesses give.
@@ -144,7 +159,8 @@ impl<'a> Together<'a> {
 
     pub(super) fn ruled(&mut self, choices: &[Choice], forms: &[PackForm]) -> Result<Vec<Ruled>, PickError> {
         let mut found = Vec::new();
-        if self.leave {
+        // What enters is found by trying, and no rule but the groove itself decides.
+        if self.leave || enters::aim(&self.chooser)?.is_some() {
             return Ok(found);
         }
         for (rule, which, fill) in why::ruled(&mut self.chooser, &self.best)? {

@@ -58,6 +58,8 @@ pub enum Lean {
     Looser,
     /// The side of the smaller gap.
     Tighter,
+    /// The thickest pack that leaves any play at all: it is found by trying.
+    ThickestThatEnters,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Gap> {
@@ -167,6 +169,7 @@ fn lean(reader: &mut Reader<'_>, fields: &Fields<'_>, preload: bool) -> Lean {
     match (word, preload) {
         (Some("looser"), _) | (Some("less"), true) | (Some("more"), false) => Lean::Looser,
         (Some("tighter"), _) | (Some("more"), true) | (Some("less"), false) => Lean::Tighter,
+        (Some("thickest that enters"), _) => Lean::ThickestThatEnters,
         _ => Lean::Nearest,
     }
 }
