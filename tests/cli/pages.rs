@@ -3,7 +3,7 @@
 
 use std::fs;
 
-use crate::tool::{root, run, run_with, tool, words};
+use crate::tool::{root, run_with, tool, words};
 
 const PAGES: &[&str] = &["README.md"];
 
