@@ -110,6 +110,11 @@ impl Distribution for StudentT {
         student_characteristic::characteristic(self.freedom, self.scale * t)
     }
 
+    /// The function of 2s is at most the square of that of s (the logarithm of a mixture of exp(−vs²/2) is convex in s²).
+    fn fall(&self, t: f64) -> f64 {
+        self.envelope(t)
+    }
+
     fn exact_role(&self) -> ExactRole {
         ExactRole::StudentT { scale: self.scale, freedom: self.freedom }
     }

@@ -321,6 +321,7 @@ mod tests {
             coefficient: 1.0 / unknown.unit,
             law: triangular(1.0),
             half_range: 1.0 / unknown.unit,
+            proxy_variance: 1.0 / unknown.unit / unknown.unit,
         });
         unknown.sd = known.sd * ratio;
         let (one, other) = (prepared(&known, None), prepared(&unknown, None));

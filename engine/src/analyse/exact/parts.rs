@@ -30,6 +30,7 @@ pub(super) struct Other {
     pub(super) coefficient: f64,
     pub(super) law: Law,
     pub(super) half_range: f64,
+    pub(super) proxy_variance: f64,
 }
 
 /// A sum of independent terms: location + unit × (all parts below), every part about zero and in the unit.
@@ -93,13 +94,16 @@ impl Parts {
         let size = coefficient.abs();
         match law.exact_role() {
             ExactRole::Normal { variance } => self.normal_variance += size * size * variance,
-            ExactRole::Boxes { count, half_width } => {
-                self.boxes.extend(std::iter::repeat_n(size * half_width, count));
+            ExactRole::Boxes { half_widths } => {
+                self.boxes.extend(half_widths.iter().filter(|&&half| half > 0.0).map(|half| size * half));
             }
             ExactRole::StudentT { scale, freedom } => self.students.push(Student { scale: size * scale, freedom }),
-            ExactRole::Other { half_range } => {
-                self.others.push(Other { coefficient, law: law.clone(), half_range: size * half_range })
-            }
+            ExactRole::Other { half_range, proxy_variance } => self.others.push(Other {
+                coefficient,
+                law: law.clone(),
+                half_range: size * half_range,
+                proxy_variance: size * size * proxy_variance,
+            }),
         }
         let off_centre = law.mean().map_or(0.0, |mean| mean - law.centre());
         self.mean += coefficient * off_centre;
@@ -115,7 +119,7 @@ impl Parts {
         let boxes_range: f64 = self.boxes.iter().sum();
         let boxes_variance: f64 = self.boxes.iter().map(|half| half * half / 3.0).sum();
         let others_range: f64 = self.others.iter().map(|other| other.half_range).sum();
-        let others_proxy: f64 = self.others.iter().map(|other| other.half_range.powi(2)).sum();
+        let others_proxy: f64 = self.others.iter().map(|other| other.proxy_variance).sum();
         Light {
             proxy_variance: self.normal_variance + boxes_variance + others_proxy,
             half_range: (self.normal_variance == 0.0).then_some(boxes_range + others_range),

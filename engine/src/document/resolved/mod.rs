@@ -3,6 +3,7 @@
 mod chain;
 mod cold;
 mod dimension;
+mod distribution;
 mod instrument;
 mod kit;
 mod pack;

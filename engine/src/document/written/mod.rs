@@ -2,6 +2,7 @@
 
 mod commas;
 mod dimension;
+mod distribution;
 mod expansion;
 mod felt;
 mod gap;
@@ -18,7 +19,8 @@ use super::name;
 use super::tree::{Entry, Node, Value};
 use crate::length::Unit;
 
-pub use dimension::{Dimension, Drawing, Shape, Spread};
+pub use dimension::{Dimension, Drawing, Spread};
+pub use distribution::{Alone, AloneKind, Between, Shape};
 pub use felt::{Felt, Reading};
 pub use gap::{Accept, Gap, Lean};
 pub use instrument::{Instrument, InstrumentFile};
