@@ -47,7 +47,7 @@ impl Exact {
     /// The expectation, mm.
     #[must_use]
     pub fn mean_mm(&self) -> f64 {
-        self.place(self.prepared.parts().mean)
+        self.place(0.0)
     }
 
     /// The standard deviation, mm.
@@ -114,8 +114,8 @@ impl Exact {
         if tail > 0.0 {
             return Some((self.tail_quantile(tail, -1.0), self.tail_quantile(tail, 1.0)));
         }
-        let half = self.prepared.parts().half_range()?;
-        Some((self.place(-half), self.place(half)))
+        let extent = |sign| self.prepared.parts().extent(sign);
+        Some((self.place(-extent(-1.0)?), self.place(extent(1.0)?)))
     }
 
     /// (x − location) in the unit (1 mm where nothing is random).

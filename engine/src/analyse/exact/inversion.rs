@@ -77,7 +77,7 @@ impl Plan {
         let share = 0.25 * tolerance;
         let tail = heavy.reach(share);
         let usual = tail.distance.min(USUAL_REACH * parts.sd);
-        let reach = asked.unwrap_or(usual).min(parts.half_range().unwrap_or(f64::INFINITY));
+        let reach = asked.unwrap_or(usual).min(heavy.furthest_limit());
         let step = TAU / (reach + tail.distance.max(reach));
         let (cut, truncation) = truncation_point(spectrum, parts.sd, share);
         let terms = (cut / step + 0.5).ceil();
@@ -96,11 +96,12 @@ fn left_out(spectrum: &Spectrum, t: f64) -> f64 {
     let mut sum = 0.0;
     let mut at = t;
     loop {
-        let envelope = spectrum.envelope(at);
+        let (envelope, fall) = spectrum.envelope(at);
         sum += envelope;
-        // From an envelope below a half on, each doubling halves it at least: the rest is no more than the last.
-        if envelope <= 0.02 * sum && envelope < 0.5 || envelope == 0.0 {
-            return LN_2 / PI * (sum + envelope);
+        // The rest is at most a geometric series.
+        let rest = envelope * fall / (1.0 - fall);
+        if rest <= 0.02 * sum {
+            return LN_2 / PI * (sum + rest);
         }
         at *= 2.0;
         if !at.is_finite() {
@@ -114,7 +115,7 @@ fn truncation_point(spectrum: &Spectrum, sd: f64, allowed: f64) -> (f64, f64) {
     let mut high = 1.0 / sd;
     let mut bound = left_out(spectrum, high);
     let mut low = high;
-    while bound > allowed {
+    while bound > allowed && high.is_finite() {
         low = high;
         high *= 2.0;
         bound = left_out(spectrum, high);

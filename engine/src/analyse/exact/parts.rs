@@ -24,24 +24,26 @@ impl Student {
     }
 }
 
-/// A bounded term with nothing but its characteristic function to go by.
+/// A bounded term with nothing but its characteristic function to go by; its law is in mm, the rest in the unit.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Other {
     pub(super) coefficient: f64,
     pub(super) law: Law,
+    /// About the middle of its limits.
     pub(super) half_range: f64,
     pub(super) proxy_variance: f64,
 }
 
-/// A sum of independent terms: location + unit × (all parts below), every part about zero and in the unit.
+/// A sum of independent terms: location + unit × (all parts below), in the unit and about their means, so that the
+/// location is the mean of the sum.
 ///
 /// The unit is a power of two near the standard deviation, so that changing to it rounds nothing.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Parts {
     pub(super) location: DoubleDouble,
     pub(super) unit: f64,
-    /// Mean less location, in the unit.
-    pub(super) mean: f64,
+    /// How far the location is above the sum of the middles of the laws: skew laws have their mean off the middle.
+    pub(super) off_middle: f64,
     /// Standard deviation, in the unit.
     pub(super) sd: f64,
     pub(super) normal_variance: f64,
@@ -69,7 +71,7 @@ impl Parts {
         let mut parts = Self {
             location,
             unit,
-            mean: 0.0,
+            off_middle: 0.0,
             sd: 0.0,
             normal_variance: 0.0,
             boxes: Vec::new(),
@@ -86,6 +88,7 @@ impl Parts {
             }
         }
         parts.sd = variance.sqrt();
+        parts.location = parts.location + DoubleDouble::product(parts.off_middle, unit);
         parts.boxes.sort_by(|a, b| b.total_cmp(a));
         Ok(parts)
     }
@@ -105,8 +108,7 @@ impl Parts {
                 proxy_variance: size * size * proxy_variance,
             }),
         }
-        let off_centre = law.mean().map_or(0.0, |mean| mean - law.centre());
-        self.mean += coefficient * off_centre;
+        self.off_middle += coefficient * law.mean().map_or(0.0, |mean| mean - law.centre());
     }
 
     /// Whether nothing is random.
@@ -116,20 +118,23 @@ impl Parts {
 
     /// What is no Student t.
     pub(super) fn light(&self) -> Light {
-        let boxes_range: f64 = self.boxes.iter().sum();
         let boxes_variance: f64 = self.boxes.iter().map(|half| half * half / 3.0).sum();
-        let others_range: f64 = self.others.iter().map(|other| other.half_range).sum();
         let others_proxy: f64 = self.others.iter().map(|other| other.proxy_variance).sum();
         Light {
             proxy_variance: self.normal_variance + boxes_variance + others_proxy,
-            half_range: (self.normal_variance == 0.0).then_some(boxes_range + others_range),
-            mean: self.mean,
+            half_range: (self.normal_variance == 0.0).then(|| self.half_range_about_middle() + self.off_middle.abs()),
         }
     }
 
-    /// The half-range of the sum, `None` when it is unbounded.
-    pub(super) fn half_range(&self) -> Option<f64> {
-        if self.students.is_empty() { self.light().half_range } else { None }
+    /// How far the sum reaches from the location on the side of `sign`, `None` when it is unbounded.
+    pub(super) fn extent(&self, sign: f64) -> Option<f64> {
+        let bounded = self.students.is_empty() && self.normal_variance == 0.0;
+        bounded.then(|| self.half_range_about_middle() - sign * self.off_middle)
+    }
+
+    fn half_range_about_middle(&self) -> f64 {
+        let others: f64 = self.others.iter().map(|other| other.half_range).sum();
+        self.boxes.iter().sum::<f64>() + others
     }
 }
 
@@ -159,7 +164,17 @@ mod tests {
         assert!((parts.normal_variance - 0.25).abs() < 1e-15);
         assert_eq!(parts.boxes, [1.0, 1.0, 0.5]);
         assert_eq!(parts.students, [Student { scale: 0.25, freedom: 3.0 }]);
-        assert_eq!(parts.half_range(), None);
+        assert_eq!((parts.extent(1.0), parts.extent(-1.0)), (None, None));
+    }
+
+    #[test]
+    fn a_skew_term_is_about_its_mean() {
+        // Mean (0 + 0 + 6)/3 = 2, one below the middle; twice that, mirrored.
+        let skew = Law::Triangular(Triangular::new(0.0, 0.0, 6.0).expect("valid"));
+        let parts = Parts::sort(1.0, &[term(-2.0, skew)]).expect("all variances exist");
+        assert_eq!(parts.location.to_f64(), 1.0 - 4.0);
+        let reach = |sign| parts.extent(sign).expect("it has limits") * parts.unit;
+        assert!((reach(1.0) - 4.0).abs() < 1e-15 && (reach(-1.0) - 8.0).abs() < 1e-15);
     }
 
     #[test]

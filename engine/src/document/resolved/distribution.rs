@@ -12,6 +12,9 @@ use crate::length::{Unit, on_grid};
 /// The limits are this many standard deviations from the middle where nothing is said.
 const SIGMA_LEVEL: f64 = 3.0;
 
+/// A Student t of so many degrees or fewer has no variance.
+const LEAST_FREEDOM: f64 = 2.0;
+
 /// The law between two limits, the lower first, and a few words on how it spreads where it is not the usual one. `at` is
 /// where the limits stand.
 pub(super) fn between(
@@ -107,6 +110,15 @@ pub(super) fn alone(reader: &mut Reader<'_>, unit: Unit, written: &Alone) -> Opt
     match &written.kind {
         AloneKind::StudentT { mean, scale, freedom } => {
             let nominal_mm = mean.mm(unit);
+            if *freedom <= LEAST_FREEDOM {
+                let message = "a Student t with 2 degrees of freedom or fewer has no standard deviation, so that nothing can be \
+                               said of a sum with it";
+                let help = "give more than 2: take more readings, or the scatter of other parts with these";
+                reader.within("distribution", |reader| {
+                    reader.error_with_help(Code::Distribution, written.at, message, help);
+                });
+                return None;
+            }
             let typed = format!("{}, scale {}", mean.typed.text(), scale.typed.text());
             match StudentT::new(nominal_mm, scale.mm(unit), *freedom) {
                 Ok(law) => {
