@@ -312,8 +312,8 @@ def stacks():
         light = sum(abs(c) * law.scale for c, law in terms if law.low is not None)
         light += sum(14 * abs(c) * law.sd for c, law in terms if isinstance(law, Normal))
         heavy = [(abs(c) * law.s, law.v) for c, law in terms if isinstance(law, StudentT)]
-        # A period that leaves tails of 1e-24 of the alternating sum outside, by their power law.
-        reach = light + 8 * sd + sum(s * sqrt(v) * mpf(10) ** (mpf(22 if v >= 5 else 13) / v) for s, v in heavy)
+        # A period so long that beyond it the sum is as its t term, within 1e-17 of the alternating sum (see `alias`).
+        reach = light + 8 * sd + sum(s * sqrt(v) * mpf(10) ** (2 * mpf(v + 2.6) / v) for s, v in heavy)
         step = 2 * pi / (reach + light + 8 * sd)
         mp.dps = 30
         terms_of_sum, k = [], 0

@@ -58,7 +58,15 @@ pub(super) fn between(
     match law {
         Ok(law) => Some((law, how)),
         Err(fault) => {
-            unusable(reader, written.at.unwrap_or(at), fault);
+            let at = written.at.unwrap_or(at);
+            if matches!(fault, LawError::ModeOutside | LawError::TopOutside | LawError::NothingBetween) {
+                let help = format!("the limits are {low:.4} to {high:.4} mm");
+                reader.within("distribution", |reader| {
+                    reader.error_with_help(Code::Distribution, at, fault.to_string(), help);
+                });
+            } else {
+                unusable(reader, at, fault);
+            }
             None
         }
     }
