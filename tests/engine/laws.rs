@@ -112,11 +112,9 @@ fn sum(name: &str) -> Vec<Term> {
             eight
         }
         "S3" => vec![skew, beta, trapezoid, rectangle, narrow],
-        "skew with three degrees" => vec![
-            skew,
-            of(-1.0, "beta", &[1.5, 4.0, 0.0, 0.2]),
-            of(1.0, "student t", &[0.0, 0.004, 3.0]),
-        ],
+        "skew with three degrees" => {
+            vec![skew, of(-1.0, "beta", &[1.5, 4.0, 0.0, 0.2]), of(1.0, "student t", &[0.0, 0.004, 3.0])]
+        }
         "skew with two and a half degrees" => vec![
             of(2.0, "triangular", &[0.0, 0.0, 0.05]),
             of(1.0, "normal", &[0.0, 0.01]),

@@ -260,7 +260,12 @@ pub const KEYS: &[Key] = {
             Number,
             "How many standard deviations the limits are from the middle; 3 where it is not given.",
         ),
-        key(Dimension, "cpk", Number, "In place of sigma_level: the Cpk of production against the limits; normal only."),
+        key(
+            Dimension,
+            "cpk",
+            Number,
+            "In place of sigma_level: the Cpk of production against the limits; normal only.",
+        ),
         key(
             Dimension,
             "shift",

@@ -66,7 +66,10 @@ impl Beta {
         // As if the density were the power law at the limit.
         let start = ((p.ln() + a.ln() + ln_beta(a, b)) / a).exp().min(0.5);
         solve_increasing((0.0, 1.0), start, p, 0.0, |y| {
-            (below(a, b, y, 1.0 - y), if y > 0.0 && y < 1.0 { leading(a, b, y, 1.0 - y) / (y * (1.0 - y)) } else { 0.0 })
+            (
+                below(a, b, y, 1.0 - y),
+                if y > 0.0 && y < 1.0 { leading(a, b, y, 1.0 - y) / (y * (1.0 - y)) } else { 0.0 },
+            )
         })
     }
 }

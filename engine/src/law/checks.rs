@@ -123,7 +123,10 @@ fn characteristic_is_the_integral(law: &Law, breaks: &[f64]) {
         let imaginary = pieces(law, breaks, low, high, strips, |x| law.density(x) * (t * (x - law.centre())).sin());
         let found = law.characteristic(t);
         assert!((found.re - real).abs() < left + 1e-8 + at_the_limits(law), "{law:?} at {t}: {found} is not {real}");
-        assert!((found.im - imaginary).abs() < left + 1e-8 + at_the_limits(law), "{law:?} at {t}: {found} is not {imaginary}");
+        assert!(
+            (found.im - imaginary).abs() < left + 1e-8 + at_the_limits(law),
+            "{law:?} at {t}: {found} is not {imaginary}"
+        );
         assert!((law.characteristic(-t) - found.conj()).norm() < 1e-15);
     }
 }
@@ -137,7 +140,11 @@ fn envelope_covers_and_falls(law: &Law) {
         let now = law.envelope(t);
         assert!(now <= before, "{law:?}: the envelope rises at {t}");
         // Rounding of the function against one at zero.
-        assert!(law.characteristic(t).norm() <= now * (1.0 + 1e-14) + 2e-15, "{law:?}: not covered at {t}: {} {now}", law.characteristic(t).norm());
+        assert!(
+            law.characteristic(t).norm() <= now * (1.0 + 1e-14) + 2e-15,
+            "{law:?}: not covered at {t}: {} {now}",
+            law.characteristic(t).norm()
+        );
         assert!(law.envelope(2.0 * t) <= law.fall(t) * now * (1.0 + 1e-12), "{law:?}: no such fall at {t}");
         assert!(law.fall(t) <= fall, "{law:?}: the fall grows worse at {t}");
         fall = law.fall(t);

@@ -51,8 +51,7 @@ impl<'a> Spectrum<'a> {
             real *= student_characteristic::characteristic(student.freedom, student.scale * t);
         }
         // Laws speak about the middle of their limits, the sum about its mean.
-        let start =
-            if self.off_middle == 0.0 { real.into() } else { Complex::from_polar(real, -self.off_middle * t) };
+        let start = if self.off_middle == 0.0 { real.into() } else { Complex::from_polar(real, -self.off_middle * t) };
         self.others
             .iter()
             .map(|other| other.law.characteristic(other.coefficient * t))

@@ -122,7 +122,15 @@ fn drawing(
                 Spread::General(class, named) => match standards::iso2768::linear_mm(size_mm, *class) {
                     Ok(half_mm) => {
                         let typed = format!("{text} ISO 2768-{}", named.text);
-                        between(reader, unit, named.at, (size_mm - half_mm, size_mm + half_mm), size_mm, dimension, typed)
+                        between(
+                            reader,
+                            unit,
+                            named.at,
+                            (size_mm - half_mm, size_mm + half_mm),
+                            size_mm,
+                            dimension,
+                            typed,
+                        )
                     }
                     Err(fault) => {
                         reader.error(Code::Class, named.at, fault.to_string());

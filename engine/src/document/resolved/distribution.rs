@@ -51,7 +51,13 @@ pub(super) fn between(
             (law, format!("about {}, sorted", text(mean)))
         }
         &Shape::Beta(a, b) => {
-            let leaning = if a == b { "mostly in the middle" } else if a < b { "mostly low" } else { "mostly high" };
+            let leaning = if a == b {
+                "mostly in the middle"
+            } else if a < b {
+                "mostly low"
+            } else {
+                "mostly high"
+            };
             (Beta::new(a, b, low, high).map(Law::Beta), leaning.to_owned())
         }
     };
