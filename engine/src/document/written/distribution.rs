@@ -140,11 +140,12 @@ fn want_limits(reader: &mut Reader<'_>, fields: &Fields<'_>) {
 
 /// Complains of what cannot stand beside a distribution without limits.
 fn refuse_limits(reader: &mut Reader<'_>, fields: &Fields<'_>) {
-    for key in ["size", "tolerance", "class", "general", "sd", "limits", "span", "sigma_level", "cpk", "shift"] {
-        if let Some(node) = fields.get(key) {
-            let message = format!("this distribution stands alone: `{key}` cannot stand beside it");
-            reader.error(Code::KeysExclude, node.at, message);
-        }
+    let others = ["size", "tolerance", "class", "general", "sd", "limits", "span", "sigma_level", "cpk", "shift"];
+    let there: Vec<(&str, &Node)> = others.iter().filter_map(|&key| Some((key, fields.get(key)?))).collect();
+    if let Some((_, first)) = there.first() {
+        let keys = there.iter().map(|(key, _)| *key).collect::<Vec<_>>().join("` and `");
+        let message = format!("this distribution stands alone: `{keys}` cannot stand beside it");
+        reader.error(Code::KeysExclude, first.at, message);
     }
 }
 
