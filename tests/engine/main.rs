@@ -7,6 +7,7 @@ mod certified_data;
 mod choice_of_a_pack;
 mod contract;
 mod coverage;
+mod distributions;
 mod drive_shaft;
 mod end_play;
 mod exact_closed_forms;
