@@ -73,7 +73,7 @@ impl<'a> Spectrum<'a> {
             if bound == 0.0 {
                 break;
             }
-            // At twice t it is at most its square.
+            // At twice t it is at most its square; a t in a sum has more than two degrees.
             let one = student_characteristic::characteristic(student.freedom, student.scale * t);
             bound *= one;
             fall *= one;
