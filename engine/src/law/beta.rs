@@ -3,14 +3,13 @@
 use super::error::checked_limits;
 use super::variation::Variation;
 use super::{Distribution, ExactRole, LawError, searched_half_width};
+use crate::number::beta_characteristic::BetaCharacteristic;
 use crate::number::double_double::DoubleDouble;
-use crate::number::gauss;
 use crate::number::incomplete_beta::{below, leading, ln_beta};
 use crate::number::root::solve_increasing;
 use nalgebra::Complex;
 use rand::Rng;
 use rand_distr::Distribution as _;
-use std::f64::consts::FRAC_PI_2;
 use std::sync::Arc;
 
 /// Least and greatest a and b: below one the density has no bound, and far above a hundred it is a normal law's.
@@ -24,7 +23,7 @@ pub struct Beta {
     a: f64,
     b: f64,
     variation: Variation,
-    transform: Arc<Transform>,
+    transform: Arc<BetaCharacteristic>,
 }
 
 impl Beta {
@@ -41,7 +40,7 @@ impl Beta {
         let width = high - low;
         let unit = unit_variation(a, b);
         let variation = Variation { density: unit.density / width, slope: unit.slope / width / width };
-        Ok(Self { low, high, a, b, variation, transform: Arc::new(Transform::new(a, b)) })
+        Ok(Self { low, high, a, b, variation, transform: Arc::new(BetaCharacteristic::new(a, b)) })
     }
 
     /// Fills `out` with independent values.
@@ -187,93 +186,6 @@ fn unit_variation(a: f64, b: f64) -> Variation {
     let least = places.iter().fold(0.0f64, |least, &one| least.min(one));
     // The corners are in closed form to a few units in the last place; a little more covers them.
     Variation { density: 2.0 * peak, slope: 2.0 * (greatest - least) * (1.0 + 1e-12) }
-}
-
-/// E exp(iτY) of Y on [−1, 1] with a density proportional to (1 + y)^(a−1) (1 − y)^(b−1).
-///
-/// Near zero by Gauss's rule for that weight; further out by the expansions at the two ends (Laplace's method on the
-/// rays that rise from them), e^{−iτ} (i/2τ)^a Γ(a+b)/Γ(b) Σ_k (a)_k (1−b)_k/k! (i/2τ)^k and the mirror image of it,
-/// from where they reach double precision; for large a and b the function has long vanished there. (DLMF 13.7.2 has the
-/// same for Kummer's function.)
-#[derive(Debug, Clone, PartialEq)]
-struct Transform {
-    a: f64,
-    b: f64,
-    nodes: Vec<gauss::Node>,
-    /// Up to this τ the rule is used.
-    near: f64,
-    /// Whether the function counts as zero beyond.
-    vanishes: bool,
-    /// Γ(a+b)/Γ(b) and Γ(a+b)/Γ(a), as logarithms.
-    ln_factors: (f64, f64),
-}
-
-impl Transform {
-    /// What is below this counts as nothing, against a value of one at zero.
-    const NOTHING: f64 = 1e-18;
-
-    fn new(a: f64, b: f64) -> Self {
-        let ln_factors = (libm::lgamma(a + b) - libm::lgamma(b), libm::lgamma(a + b) - libm::lgamma(a));
-        let mut reached = 20.0;
-        while !(series_ends(a, b, 2.0 * reached) && series_ends(b, a, 2.0 * reached)) {
-            reached *= 1.1;
-        }
-        // A normal law of the same variance, and the leading power at either end.
-        let sum = a + b;
-        let variance = 4.0 * a * b / (sum * sum * (sum + 1.0));
-        let as_normal = (-2.0 * Self::NOTHING.ln() / variance).sqrt();
-        let as_power = |order: f64, ln_factor: f64| 0.5 * ((ln_factor - Self::NOTHING.ln()) / order).exp();
-        let vanished = 1.5 * as_normal.max(as_power(a, ln_factors.0)).max(as_power(b, ln_factors.1));
-        let near = reached.min(vanished);
-        let nodes = gauss::jacobi((0.75 * near) as usize + 60, b - 1.0, a - 1.0);
-        Self { a, b, nodes, near, vanishes: vanished < reached, ln_factors }
-    }
-
-    fn at(&self, tau: f64) -> Complex<f64> {
-        let size = tau.abs();
-        let value = if size == 0.0 {
-            return 1.0.into();
-        } else if size <= self.near {
-            self.nodes.iter().map(|&(y, weight)| Complex::from_polar(weight, size * y)).sum()
-        } else if self.vanishes {
-            Complex::ZERO
-        } else {
-            // The upper end's is the mirror image: conjugate, with a and b changed about.
-            end(self.a, self.b, self.ln_factors.0, size) + end(self.b, self.a, self.ln_factors.1, size).conj()
-        };
-        if tau < 0.0 { value.conj() } else { value }
-    }
-}
-
-/// The contribution of the lower end, of order a.
-fn end(a: f64, b: f64, ln_factor: f64, tau: f64) -> Complex<f64> {
-    let size = (ln_factor - a * (2.0 * tau).ln()).exp();
-    let (mut sum, mut term) = (Complex::from(1.0), Complex::from(1.0));
-    for k in 0..60 {
-        let k = f64::from(k);
-        term *= Complex::new(0.0, (a + k) * (1.0 - b + k) / ((k + 1.0) * 2.0 * tau));
-        sum += term;
-        if term.norm_sqr() < 1e-34 {
-            break;
-        }
-    }
-    sum * Complex::from_polar(size, FRAC_PI_2 * a - tau)
-}
-
-/// Whether the series of [`end`] falls to 1e-17 within its 60 terms, none of them above one.
-fn series_ends(a: f64, b: f64, twice: f64) -> bool {
-    let mut term = 1.0f64;
-    for k in 0..60 {
-        let k = f64::from(k);
-        term *= ((a + k) * (1.0 - b + k) / ((k + 1.0) * twice)).abs();
-        if term > 1.0 {
-            return false;
-        }
-        if term < 1e-17 {
-            return true;
-        }
-    }
-    false
 }
 
 #[cfg(test)]

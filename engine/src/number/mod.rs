@@ -1,5 +1,6 @@
 //! Numerical tools that know nothing of lengths or laws: plain functions of plain numbers.
 
+pub mod beta_characteristic;
 pub mod double_double;
 pub mod gauss;
 pub mod grubbs;
