@@ -78,8 +78,9 @@ fn the_cpk_asked_for_is_the_cpk_shown() {
         "dimensions: { part: { size: 5, tolerance: 0.03, shift: 0.01, cpk: 1.25 } }\n\
          gaps: { space: { chain: part, accept: [4.97, 5.03] } }",
     );
-    close(gap.exact.cpk.expect("production has one"), 1.25, 1e-12);
-    close(gap.exact.cp.expect("a band with two ends"), 1.25 * 1.5, 1e-12);
+    let capability = gap.exact.capability.expect("nothing was measured");
+    close(capability.cpk.expect("production has one"), 1.25, 1e-12);
+    close(capability.cp.expect("a band with two ends"), 1.25 * 1.5, 1e-12);
 }
 
 #[test]
