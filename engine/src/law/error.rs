@@ -28,6 +28,12 @@ pub enum LawError {
     /// The limits of a truncated normal law leave next to nothing of it.
     #[error("next to nothing of the normal distribution lies between the limits")]
     NothingBetween,
+    /// A discrete or observed law, or a mixture, has nothing in it.
+    #[error("there is no value in the distribution")]
+    NoValues,
+    /// A weight is zero or negative.
+    #[error("a weight is not above zero")]
+    WeightNotPositive,
 }
 
 /// The limits, if both and their distance are finite and they are in order.

@@ -5,8 +5,11 @@
 
 mod arcsine;
 mod beta;
+mod discrete;
 mod error;
+mod mixture;
 mod normal;
+mod observed;
 mod rectangular;
 mod slopes;
 mod student_t;
@@ -20,8 +23,11 @@ mod checks;
 
 pub use arcsine::Arcsine;
 pub use beta::Beta;
+pub use discrete::Discrete;
 pub use error::LawError;
+pub use mixture::{Case, Mixture};
 pub use normal::Normal;
+pub use observed::Observed;
 pub use rectangular::Rectangular;
 pub use student_t::StudentT;
 pub use trapezoidal::Trapezoidal;
@@ -62,12 +68,14 @@ pub trait Distribution {
     fn below(&self, x: f64) -> f64;
 
     /// P(X > x), without the cancellation of 1 − P(X ≤ x).
+    ///
+    /// Where single values have a probability of their own, both take x as `below` does: a value at x is below.
     fn above(&self, x: f64) -> f64;
 
-    /// The x with P(X ≤ x) = p, or `None` when p is not inside (0, 1). mm.
+    /// The least x with P(X ≤ x) ≥ p, or `None` when p is not inside (0, 1). mm.
     fn quantile(&self, p: f64) -> Option<f64>;
 
-    /// The w for which [centre − w, centre + w] holds the probability `coverage` in [0, 1]; for a bounded law and
+    /// The (least) w for which [centre − w, centre + w] holds the probability `coverage` in [0, 1]; for a bounded law and
     /// coverage 1 the half-range, for an unbounded one infinity. mm.
     fn half_width(&self, coverage: f64) -> f64;
 
@@ -117,6 +125,13 @@ pub enum ExactRole {
         /// Statistical Association 58 (1963) 13–30, lemma in the proof of theorem 2).
         proxy_variance: f64,
     },
+    /// Single values with their probabilities: add over them ([`Law::atoms`]).
+    Atoms {
+        /// Half the distance between its limits, mm.
+        half_range: f64,
+    },
+    /// One of several laws: add over them.
+    Mixture,
 }
 
 /// The distribution of one length.
@@ -138,6 +153,12 @@ pub enum Law {
     Beta(Beta),
     /// Scaled and shifted Student t (6.4.9).
     StudentT(StudentT),
+    /// Values with weights.
+    Discrete(Discrete),
+    /// A list of values, each as likely as the others.
+    Observed(Observed),
+    /// One of several laws, each with its weight.
+    Mixture(Mixture),
 }
 
 impl Law {
@@ -151,6 +172,9 @@ impl Law {
             Self::TruncatedNormal(law) => law,
             Self::Beta(law) => law,
             Self::StudentT(law) => law,
+            Self::Discrete(law) => law,
+            Self::Observed(law) => law.as_discrete(),
+            Self::Mixture(law) => law,
         }
     }
 
@@ -167,6 +191,32 @@ impl Law {
             Self::TruncatedNormal(law) => law.fill(rng, out),
             Self::Beta(law) => law.fill(rng, out),
             Self::StudentT(law) => law.fill(rng, out),
+            Self::Discrete(law) => law.fill(rng, out),
+            Self::Observed(law) => law.fill(rng, out),
+            Self::Mixture(law) => law.fill(rng, out),
+        }
+    }
+
+    /// The values of a law that has nothing but single values.
+    #[must_use]
+    pub fn atoms(&self) -> Option<&Discrete> {
+        match self {
+            Self::Discrete(law) => Some(law),
+            Self::Observed(law) => Some(law.as_discrete()),
+            Self::Mixture(law) => match law.cases() {
+                [only] => only.law.atoms(),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
+    /// Whether any single value has a probability of its own.
+    #[must_use]
+    pub fn has_atoms(&self) -> bool {
+        match self {
+            Self::Mixture(law) => law.cases().iter().any(|case| case.law.has_atoms()),
+            law => law.atoms().is_some(),
         }
     }
 }
@@ -227,7 +277,7 @@ impl Law {
         self.one().above(x)
     }
 
-    /// The x with P(X ≤ x) = p, mm; `None` when p is not inside (0, 1).
+    /// The least x with P(X ≤ x) ≥ p, mm; `None` when p is not inside (0, 1).
     #[must_use]
     pub fn quantile(&self, p: f64) -> Option<f64> {
         self.one().quantile(p)

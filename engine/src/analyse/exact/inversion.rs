@@ -102,8 +102,8 @@ fn left_out(spectrum: &Spectrum, t: f64) -> f64 {
     loop {
         let (envelope, fall) = spectrum.envelope(at);
         sum += envelope;
-        // The rest is at most a geometric series.
-        let rest = envelope * fall / (1.0 - fall);
+        // The rest is at most a geometric series, where there is one.
+        let rest = if envelope == 0.0 { 0.0 } else { envelope * fall / (1.0 - fall) };
         if rest <= 0.02 * sum {
             return LN_2 / PI * (sum + rest);
         }
@@ -142,11 +142,12 @@ impl Inversion {
         let spectrum = Spectrum::new(parts);
         let padded = plan.terms.div_ceil(LANES) * LANES;
         let (mut real, mut imaginary) = (vec![0.0; padded], vec![0.0; padded]);
-        let mut size = 0.0;
+        let (mut size, mut turning) = (0.0, 0.0);
         for (index, (re, im)) in real.iter_mut().zip(&mut imaginary).take(plan.terms).enumerate() {
             let place = index as f64 + 0.5;
             let value = spectrum.at(place * plan.step);
             size += value.re.abs() + value.im.abs();
+            turning += spectrum.turning(place * plan.step);
             let weight = 1.0 / (PI * place);
             (*re, *im) = (value.re * weight, value.im * weight);
         }
@@ -159,7 +160,9 @@ impl Inversion {
         let angles = f64::EPSILON * plan.step * size / PI;
         // A law with nothing but its characteristic function is known to so much, and to the rounding of its own angle.
         let others = OTHER_ROUNDING * parts.others.len() as f64 * weights;
-        let widths = parts.others.iter().map(|other| other.half_range).sum::<f64>() + parts.off_middle.abs();
+        let still = parts.others.iter().filter(|other| other.turns_about == 0.0);
+        let widths = still.filter_map(|other| other.half_range).sum::<f64>() + parts.off_middle.abs();
+        let turning = f64::EPSILON * plan.step * turning / PI;
         Self {
             step: plan.step,
             real,
@@ -167,7 +170,7 @@ impl Inversion {
             aliasing,
             reach: plan.reach,
             neglected: plan.neglected,
-            rounding: (0.5 * f64::EPSILON * ulps * weights + others + angles * widths, angles),
+            rounding: (0.5 * f64::EPSILON * ulps * weights + others + angles * widths + turning, angles),
         }
     }
 
@@ -326,12 +329,10 @@ mod tests {
         let known = parts(&[(1.0, normal(0.25)), (1.0, triangular(1.0)), (-1.0, rectangle.clone())]);
         let mut unknown = parts(&[(1.0, normal(0.25)), (-1.0, rectangle)]);
         let ratio = known.unit / unknown.unit;
-        unknown.others.push(Other {
-            coefficient: 1.0 / unknown.unit,
-            law: triangular(1.0),
-            half_range: 1.0 / unknown.unit,
-            proxy_variance: 1.0 / unknown.unit / unknown.unit,
-        });
+        let coefficient = 1.0 / unknown.unit;
+        let mut other = Other::new(coefficient, &triangular(1.0)).expect("a law with limits");
+        other.proxy_variance = coefficient * coefficient;
+        unknown.others.push(other);
         unknown.sd = known.sd * ratio;
         let (one, other) = (prepared(&known, None), prepared(&unknown, None));
         for step in -20..=20 {

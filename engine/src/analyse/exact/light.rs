@@ -6,7 +6,7 @@ pub(super) struct Light {
     /// A v with E exp(sR) ≤ exp(v s²/2) for every s.
     ///
     /// A normal, a rectangular and a symmetric triangular term add their variance (the power series of sinh(x)/x
-    /// lies below that of exp(x²/6) term by term); any other bounded term says what it adds.
+    /// lies below that of exp(x²/6) term by term); any other term says what it adds.
     pub(super) proxy_variance: f64,
     /// The farther limit of the sum, `None` when a normal term leaves it unbounded.
     pub(super) half_range: Option<f64>,

@@ -86,6 +86,19 @@ impl<'a> Spectrum<'a> {
     }
 }
 
+impl Spectrum<'_> {
+    /// How far from the centre lie the points about which the other terms turn, times a bound of all that multiplies
+    /// them: their angles round by so much.
+    pub(super) fn turning(&self, t: f64) -> f64 {
+        let about: f64 = self.others.iter().map(|other| other.turns_about).sum();
+        if about == 0.0 {
+            return 0.0;
+        }
+        let boxes: f64 = self.boxes.iter().map(|&(half, count)| (1.0 / (half * t)).min(1.0).powi(count)).product();
+        about * boxes * (-0.5 * self.normal_variance * t * t).exp()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::Term;

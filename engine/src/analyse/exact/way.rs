@@ -5,6 +5,7 @@ use super::heavy::Heavy;
 use super::inversion::{Inversion, Plan};
 use super::parts::{Other, Parts, Student};
 use super::{ExactOptions, Method, Probability};
+use crate::law::Law;
 use crate::number::root::solve_increasing;
 use crate::number::{normal, student_t};
 
@@ -46,6 +47,7 @@ enum Way {
 impl Prepared {
     pub(super) fn new(parts: Parts, options: &ExactOptions) -> Self {
         let heavy = Heavy::new(&parts);
+        let options = &ExactOptions { most_terms: options.most_terms.min(parts.most_terms()), ..*options };
         Self {
             way: Way::choose(&parts, &heavy, options),
             parts,
@@ -80,8 +82,10 @@ impl Prepared {
             Way::Normal => {
                 let z = outward / self.parts.sd;
                 let value = normal::above(z);
-                // A few ulp of the function; an ulp of z counts z² times.
-                Probability::new(value, relative(value, f64::EPSILON * (4.0 + 4.0 * z * z)))
+                // A few ulp of the function; an ulp of z counts z² times, of the smaller tail.
+                let smaller = normal::above(z.abs());
+                let of_place = relative(smaller, 4.0 * f64::EPSILON * (1.0 + z * z));
+                Probability::new(value, relative(value, 4.0 * f64::EPSILON) + of_place)
             }
             Way::Single(student) => {
                 let value = student_t::above(student.freedom, outward / student.scale);
@@ -200,7 +204,9 @@ impl Way {
             match (parts.normal_variance > 0.0, &parts.students[..], &parts.others[..]) {
                 (true, [], []) => return Self::Normal,
                 (false, &[student], []) => return Self::Single(student),
-                (false, [], [other]) => return Self::Law(other.clone()),
+                (false, [], [other]) if other.law.atoms().is_none() && !matches!(other.law, Law::Mixture(_)) => {
+                    return Self::Law(other.clone());
+                }
                 _ => {}
             }
         }
