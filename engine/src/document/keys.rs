@@ -25,6 +25,10 @@ pub enum Section {
     Beta,
     /// The figures of a Student t distribution.
     StudentT,
+    /// `observed` as a map.
+    Observed,
+    /// One of the list of `mixture`.
+    MixtureCase,
     /// One entry of `gaps`.
     Gap,
     /// `found` as a map.
@@ -67,6 +71,8 @@ impl Section {
             Section::TruncatedNormal => "a truncated normal distribution",
             Section::Beta => "a beta distribution",
             Section::StudentT => "a Student t distribution",
+            Section::Observed => "a list of observed values",
+            Section::MixtureCase => "a case of a mixture",
             Section::Gap => "a gap",
             Section::Found => "a found gap",
             Section::Pack => "a pack",
@@ -288,6 +294,21 @@ pub const KEYS: &[Key] = {
         key(Distribution, "truncated normal", Mixed, "Normal with `mean` and `sd`, all beyond the limits sorted out."),
         key(Distribution, "beta", Mixed, "Between the limits, leaning as `a` and `b` say."),
         key(Distribution, "student t", Mixed, "About `mean` with `scale` and `freedom`; it stands without limits."),
+        key(Distribution, "discrete", Mixed, "Single values, each with its weight; it stands without limits."),
+        key(
+            Distribution,
+            "observed",
+            Mixed,
+            "Values as they were observed, each as likely as the others: a list, or a column of a file; it stands without \
+             limits.",
+        ),
+        key(
+            Distribution,
+            "mixture",
+            Mixed,
+            "One of several drawings, each with its weight: a list, such as never cut, cut once, cut twice; it stands \
+             without limits.",
+        ),
         key(Triangular, "mode", Length, "The commonest size."),
         key(Trapezoidal, "top", Mixed, "The ends of the sizes that are equally common."),
         key(TruncatedNormal, "mean", Length, "The mean before anything was sorted out."),
@@ -297,6 +318,35 @@ pub const KEYS: &[Key] = {
         key(StudentT, "mean", Length, "The middle."),
         key(StudentT, "scale", Length, "The scale: of a mean of n readings, s/√n."),
         key(StudentT, "freedom", Number, "The degrees of freedom."),
+        key(
+            Observed,
+            "file",
+            Text,
+            "A table, its name relative to this document; columns between commas, or between semicolons with decimal commas.",
+        ),
+        key(Observed, "column", Text, "The heading of its column; a table of one column needs none."),
+        key(
+            MixtureCase,
+            "weight",
+            Number,
+            "How often it is this one; above zero, and in proportion to the other weights, so that shares and counts both do.",
+        ),
+        key(MixtureCase, "size", Length, "The size on its drawing."),
+        key(
+            MixtureCase,
+            "tolerance",
+            Mixed,
+            "A number is plus and minus (0 is exact); a pair is the lower and the upper deviation.",
+        ),
+        key(MixtureCase, "class", Text, "A tolerance class of ISO 286, such as h9."),
+        key(MixtureCase, "general", Word(&["f", "m", "c", "v"]), "A class of general tolerances of ISO 2768-1."),
+        key(MixtureCase, "sd", Length, "The standard deviation, in place of a tolerance."),
+        key(MixtureCase, "limits", Mixed, "The least and the greatest size."),
+        key(MixtureCase, "distribution", Mixed, "How it spreads; as in a dimension."),
+        key(MixtureCase, "sigma_level", Number, "How many standard deviations its limits are from the middle."),
+        key(MixtureCase, "cpk", Number, "In place of sigma_level: the Cpk against its limits; normal only."),
+        key(MixtureCase, "shift", Length, "How far its mean is above the middle of its limits; normal only."),
+        key(MixtureCase, "note", Text, "A remark; shown, never used."),
         key(Gap, "chain", Expression, "The gap as a sum of dimensions, packs and other gaps."),
         key(Gap, "accept", Mixed, "The band: a pair, `at least X` or `at most X`; its ends may be expressions."),
         key(Gap, "target", Expression, "What to aim at; the middle of the band where it is not given."),

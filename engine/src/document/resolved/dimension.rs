@@ -55,7 +55,7 @@ pub(super) fn resolve(
     context: &Context<'_>,
     written: &written::Dimension,
 ) -> Option<Dimension> {
-    let drawing = written.drawing.as_ref().map(|one| drawing(reader, context.unit, written, one));
+    let drawing = written.drawing.as_ref().map(|one| drawing(reader, context.unit, &written.between, one));
     let readings = written.readings.as_ref().map(|one| readings::resolve(reader, context, one, Assumed::Dimension));
     if matches!(drawing, Some(None)) || matches!(readings, Some(None)) {
         return None;
@@ -79,10 +79,10 @@ pub(super) fn resolve(
     })
 }
 
-fn drawing(
+pub(super) fn drawing(
     reader: &mut Reader<'_>,
     unit: Unit,
-    dimension: &written::Dimension,
+    spread: &written::Between,
     written: &written::Drawing,
 ) -> Option<Drawing> {
     match written {
@@ -93,26 +93,26 @@ fn drawing(
         written::Drawing::Limits([low, high]) => {
             let limits = (low.mm(unit), high.mm(unit));
             let typed = format!("{} to {}", low.typed.text(), high.typed.text());
-            between(reader, unit, low.at, limits, f64::midpoint(limits.0, limits.1), dimension, typed)
+            between(reader, unit, low.at, limits, f64::midpoint(limits.0, limits.1), spread, typed)
         }
-        written::Drawing::Size(size, spread) => {
+        written::Drawing::Size(size, deviations) => {
             let size_mm = size.mm(unit);
             let text = size.typed.text();
-            match spread {
+            match deviations {
                 Spread::PlusMinus(half) => {
                     let half_mm = half.mm(unit);
                     let typed = format!("{text} ± {}", half.typed.text());
-                    between(reader, unit, half.at, (size_mm - half_mm, size_mm + half_mm), size_mm, dimension, typed)
+                    between(reader, unit, half.at, (size_mm - half_mm, size_mm + half_mm), size_mm, spread, typed)
                 }
                 Spread::Deviations([lower, upper]) => {
                     let limits = (size_mm + lower.mm(unit), size_mm + upper.mm(unit));
                     let typed = format!("{text} {}/{}", signed(&lower.typed.text()), signed(&upper.typed.text()));
-                    between(reader, unit, lower.at, limits, size_mm, dimension, typed)
+                    between(reader, unit, lower.at, limits, size_mm, spread, typed)
                 }
                 Spread::Class(class) => match standards::iso286::limits(size_mm, &class.text) {
                     Ok(found) => {
                         let limits = (size_mm + found.lower_um / 1000.0, size_mm + found.upper_um / 1000.0);
-                        between(reader, unit, class.at, limits, size_mm, dimension, format!("{text} {}", class.text))
+                        between(reader, unit, class.at, limits, size_mm, spread, format!("{text} {}", class.text))
                     }
                     Err(fault) => {
                         reader.error(Code::Class, class.at, fault.to_string());
@@ -122,15 +122,7 @@ fn drawing(
                 Spread::General(class, named) => match standards::iso2768::linear_mm(size_mm, *class) {
                     Ok(half_mm) => {
                         let typed = format!("{text} ISO 2768-{}", named.text);
-                        between(
-                            reader,
-                            unit,
-                            named.at,
-                            (size_mm - half_mm, size_mm + half_mm),
-                            size_mm,
-                            dimension,
-                            typed,
-                        )
+                        between(reader, unit, named.at, (size_mm - half_mm, size_mm + half_mm), size_mm, spread, typed)
                     }
                     Err(fault) => {
                         reader.error(Code::Class, named.at, fault.to_string());
@@ -174,7 +166,7 @@ fn between(
     at: Span,
     limits: (f64, f64),
     nominal_mm: f64,
-    dimension: &written::Dimension,
+    spread: &written::Between,
     typed: String,
 ) -> Option<Drawing> {
     let (low, high) = limits;
@@ -185,7 +177,7 @@ fn between(
     if low >= high {
         return Some(Drawing { nominal_mm, ..exact(f64::midpoint(low, high), typed) });
     }
-    match distribution::between(reader, unit, limits, at, &dimension.between) {
+    match distribution::between(reader, unit, limits, at, spread) {
         Some((law, how)) => {
             let typed = if how.is_empty() { typed } else { format!("{typed}, {how}") };
             Some(Drawing { nominal_mm, law: Some(law), limits_mm: Some(limits), freedom: None, typed })

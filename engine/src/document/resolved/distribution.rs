@@ -1,6 +1,7 @@
 //! The laws of production, in millimetres.
 
 use super::dimension::Drawing;
+use super::weighted;
 use crate::document::diagnostic::Code;
 use crate::document::source::Span;
 use crate::document::written::{Alone, AloneKind, Between, Length, Reader, Shape};
@@ -122,6 +123,9 @@ fn normal(
 /// What a distribution without limits stands for.
 pub(super) fn alone(reader: &mut Reader<'_>, unit: Unit, written: &Alone) -> Option<Drawing> {
     match &written.kind {
+        AloneKind::Discrete(weighted) => weighted::discrete(reader, unit, written.at, weighted),
+        AloneKind::Observed(observed) => weighted::observed(reader, unit, written.at, observed),
+        AloneKind::Mixture(cases) => weighted::mixture(reader, unit, written.at, cases),
         AloneKind::StudentT { mean, scale, freedom } => {
             let nominal_mm = mean.mm(unit);
             if *freedom <= LEAST_FREEDOM {
@@ -147,7 +151,7 @@ pub(super) fn alone(reader: &mut Reader<'_>, unit: Unit, written: &Alone) -> Opt
     }
 }
 
-fn unusable(reader: &mut Reader<'_>, at: Span, fault: LawError) {
+pub(super) fn unusable(reader: &mut Reader<'_>, at: Span, fault: LawError) {
     let code = if fault == LawError::NotFinite { Code::NotFinite } else { Code::Distribution };
     reader.within("distribution", |reader| reader.error(code, at, fault.to_string()));
 }

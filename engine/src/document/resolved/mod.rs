@@ -10,6 +10,7 @@ mod pack;
 mod readings;
 mod repeats;
 mod slips;
+mod weighted;
 
 use std::collections::{BTreeMap, HashMap};
 

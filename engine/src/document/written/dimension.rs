@@ -83,7 +83,11 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
     }
     let fields = reader.fields(&entry.value, Section::Dimension)?;
     let spreads = distribution::of_fields(reader, &fields);
-    let drawing = if spreads.stands_alone { spreads.alone.map(Drawing::Alone) } else { drawing(reader, &fields) };
+    let drawing = if spreads.stands_alone {
+        spreads.alone.map(Drawing::Alone)
+    } else {
+        drawing(reader, &fields, "a bare length in place of the map")
+    };
     let readings = readings::of_fields(reader, &fields);
     let expansion = expansion::of_part(reader, &fields);
     let temperature = expansion::temperature(reader, &fields);
@@ -108,7 +112,8 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
     Some(Dimension { drawing, readings, between: spreads.between, expansion, temperature, source, note, ..empty })
 }
 
-fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>) -> Option<Drawing> {
+/// What the drawing says; `exact` is how an exact length is written in its place.
+pub(super) fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>, exact: &str) -> Option<Drawing> {
     if let Some(node) = fields.get("span") {
         return expansion::span(reader, fields, node);
     }
@@ -138,7 +143,7 @@ fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>) -> Optio
         && !fields.unknown
         && !["tolerance", "class", "general", "sd"].iter().any(|key| fields.get(key).is_some())
     {
-        let help = "a bare length in place of the map is exact; else give `tolerance`, `class`, `general` or `sd`";
+        let help = format!("{exact} is exact; else give `tolerance`, `class`, `general` or `sd`");
         reader.error_with_help(
             Code::MissingKey,
             size_node.at,

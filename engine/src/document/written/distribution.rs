@@ -1,6 +1,7 @@
 //! How production spreads, as written: `distribution` and the keys that go with it.
 
 use super::reader::{Fields, Length, Reader};
+use super::weighted::{self, MixtureCase, Observed};
 use crate::document::diagnostic::Code;
 use crate::document::keys::{self, Section};
 use crate::document::source::Span;
@@ -61,6 +62,12 @@ pub enum AloneKind {
         /// Its degrees of freedom.
         freedom: f64,
     },
+    /// Values with their weights.
+    Discrete(Vec<(Length, f64)>),
+    /// Values as they were observed.
+    Observed(Observed),
+    /// One of several drawings, each with its weight.
+    Mixture(Vec<MixtureCase>),
 }
 
 /// What a dimension says of how production spreads.
@@ -81,7 +88,7 @@ enum Named {
 }
 
 /// The distributions that stand without limits.
-const ALONE: &[&str] = &["student t"];
+pub const ALONE: &[&str] = &["student t", "discrete", "observed", "mixture"];
 
 /// The keys that give limits.
 const LIMITS: [&str; 4] = ["tolerance", "class", "general", "limits"];
@@ -226,17 +233,25 @@ fn with_figures(reader: &mut Reader<'_>, name: &str, node: &Node) -> Option<Name
             let freedom = figures.number(reader, "freedom");
             Some(Named::Alone(AloneKind::StudentT { mean: mean?, scale: scale?, freedom: freedom? }))
         }
+        "discrete" => weighted::discrete(reader, node).map(Named::Alone),
+        "observed" => weighted::observed(reader, node).map(Named::Alone),
+        "mixture" => weighted::mixture(reader, node).map(Named::Alone),
         _ => None,
     }
 }
 
 /// How a distribution with figures is written.
-fn example(name: &str) -> &'static str {
+pub(super) fn example(name: &str) -> &'static str {
     match name {
         "trapezoidal" => "{ trapezoidal: { top: [5.98, 6.02] } }",
         "truncated normal" => "{ truncated normal: { mean: 1.50, sd: 0.015 } }",
         "beta" => "{ beta: { a: 2, b: 3.5 } }",
         "student t" => "{ student t: { mean: 1.0, scale: 0.006, freedom: 5 } }",
+        "discrete" => "{ discrete: { 0.45: 0.3, 0.50: 0.5, 0.55: 0.2 } }",
+        "observed" => "{ observed: [52.41, 52.44] }, or { observed: { file: units.csv, column: pocket } }",
+        "mixture" => {
+            "{ mixture: [ { weight: 0.7, size: 52.40, tolerance: 0.05 }, { weight: 0.3, size: 52.15, tolerance: 0.05 } ] }"
+        }
         _ => "{ triangular: { mode: 3.00 } }",
     }
 }
