@@ -34,7 +34,10 @@ type Packed = (&'static [f64], f64);
 /// A gap after fitting: its name, the sum of its parts where it has one, and the mean of what was read.
 type After = (&'static str, Option<f64>, f64);
 
-const DEMOS: [Demo; 13] = [
+/// Demos of a batch in which nothing was measured: some of its units will be in band.
+pub(crate) const BATCHES: [&str; 1] = ["rowan-reducer"];
+
+const DEMOS: [Demo; 14] = [
     Demo {
         file: "layshaft",
         before: &[("float", 0.652)],
@@ -155,6 +158,15 @@ const DEMOS: [Demo; 13] = [
         verdict: ("in", 0),
         asks: &[],
     },
+    Demo {
+        file: "rowan-reducer",
+        before: &[("float", 1.615)],
+        packs: &[(&[0.20, 0.20, 1.00], 1.40)],
+        expected: &[("float", 0.215)],
+        after: &[("float", Some(0.215), 0.313_33)],
+        verdict: ("in", 0),
+        asks: &[],
+    },
 ];
 
 impl Demo {
@@ -210,7 +222,8 @@ fn gap_gives_the_figure_by_hand() {
 fn pick_takes_the_shims_by_hand() {
     for demo in &DEMOS {
         let answer = demo.answer("pick", &[]);
-        assert_eq!(answer["verdict"], "in", "{}", demo.file);
+        let verdict = if BATCHES.contains(&demo.file) { "some will" } else { "in" };
+        assert_eq!(answer["verdict"], verdict, "{}", demo.file);
         assert_eq!(answer["packs"].as_array().unwrap().len(), demo.packs.len(), "{}", demo.file);
         for (pack, (by_hand, thickness)) in answer["packs"].as_array().unwrap().iter().zip(demo.packs) {
             near(&pack["thickness"], *thickness, demo.file);
