@@ -167,7 +167,8 @@ fn only_normal(reader: &mut Reader<'_>, fields: &Fields<'_>) {
 
 fn distribution(reader: &mut Reader<'_>, node: &Node) -> Option<Named> {
     if !matches!(node.value, Value::Map(_)) {
-        let with_figures = keys::of(Section::Distribution).map(|key| key.name);
+        let named = |name: &&str| !keys::DISTRIBUTIONS.contains(name);
+        let with_figures = keys::of(Section::Distribution).map(|key| key.name).filter(named);
         let known: Vec<&str> = keys::DISTRIBUTIONS.iter().copied().chain(with_figures).collect();
         let word = reader.word(node, &known)?;
         return word_alone(reader, node, word).map(Named::Shape);
