@@ -1,7 +1,7 @@
 //! Documents with discrete and observed laws and mixtures, by every method.
 
 use shimwright_engine::analyse::monte_carlo::MonteCarloOptions;
-use shimwright_engine::analyse::{GapFigures, GapOptions, Verdict};
+use shimwright_engine::analyse::{Confidence, GapFigures, GapOptions, NoFactor, Verdict};
 use shimwright_tests::binomial::likely;
 use shimwright_tests::{close, gap_of, gap_with};
 
@@ -134,4 +134,23 @@ gaps: {{ float: {{ chain: bore - gear, accept: [0, 0.2] }} }}
     let as_read = gap_of(&text(", readings: [30.05], instrument: micrometer"));
     close(as_read.exact.mean_mm, 0.05, 1e-14);
     assert!(as_read.measured);
+}
+
+#[test]
+fn a_tolerance_to_ask_for_leaves_values_and_cases_as_they_are() {
+    let ask = |text: &str| {
+        let options = GapOptions { tolerances_for: Confidence::new(0.9), ..GapOptions::default() };
+        gap_with(text, &options).tolerances.expect("it was asked for")
+    };
+    assert_eq!(ask(&washers("[0.20, 0.40]")).factor, Err(NoFactor::NoTolerance));
+    // A washer of two sizes, 0.1 apart, beside a rectangle of half-width 0.02f: each is 0.05 from one end of the band.
+    let asked = ask("
+dimensions:
+  washer: { distribution: { discrete: { 0.45: 1, 0.55: 1 } } }
+  groove: { limits: [0.98, 1.02], distribution: rectangular }
+gaps: { float: { chain: groove - washer, accept: [0.40, 0.60] } }
+");
+    // P(out) = ½(1 − 0.05/h) for h = 0.02f, and 0.1 is allowed, so h = 0.05/0.8.
+    close(asked.factor.expect("there is one"), 0.05 / 0.8 / 0.02, 1e-8);
+    assert_eq!(asked.tighten.iter().map(|one| one.dimension.as_str()).collect::<Vec<_>>(), ["groove"]);
 }

@@ -211,6 +211,12 @@ impl Law {
         }
     }
 
+    /// Whether it is one of values or of cases with weights, which no tolerance spreads.
+    #[must_use]
+    pub fn is_weighted(&self) -> bool {
+        matches!(self, Self::Discrete(_) | Self::Observed(_) | Self::Mixture(_))
+    }
+
     /// Whether any single value has a probability of its own.
     #[must_use]
     pub fn has_atoms(&self) -> bool {

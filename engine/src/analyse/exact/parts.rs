@@ -48,9 +48,8 @@ impl Other {
         let size = coefficient.abs();
         let turns_about = match law {
             Law::Mixture(mixture) => {
-                let off = |case: &Case| {
-                    (case.law.centre() - law.centre()).abs() + law_half_range(&case.law).unwrap_or(0.0)
-                };
+                let off =
+                    |case: &Case| (case.law.centre() - law.centre()).abs() + law_half_range(&case.law).unwrap_or(0.0);
                 mixture.cases().iter().map(off).fold(0.0, f64::max)
             }
             law => law_half_range(law).filter(|_| law.atoms().is_some()).unwrap_or(0.0),
