@@ -1,7 +1,7 @@
 //! The exact distribution of a gap: preparing it, and asking it.
 
 use divan::{Bencher, black_box};
-use shimwright_benches::{MEASURED, SMALL, first_gap, long, model_of, ten};
+use shimwright_benches::{MEASURED, MIXED, SMALL, first_gap, long, model_of, ten};
 use shimwright_engine::analyse::Judge;
 use shimwright_engine::analyse::exact::Exact;
 use shimwright_engine::analyse::exact_of;
@@ -11,13 +11,14 @@ fn main() {
     divan::main();
 }
 
-const CASES: [&str; 4] = ["five", "ten", "two hundred", "t of three degrees"];
+const CASES: [&str; 5] = ["five", "ten", "two hundred", "t of three degrees", "ten of ten kinds"];
 
 fn case(name: &str) -> (Model, Form) {
     let model = match name {
         "five" => model_of(SMALL),
         "ten" => model_of(&ten()),
         "two hundred" => model_of(&long()),
+        "ten of ten kinds" => model_of(MIXED),
         _ => model_of(MEASURED),
     };
     let gap = first_gap(&model);

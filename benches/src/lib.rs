@@ -55,6 +55,23 @@ gaps:
   play: { chain: bore - sleeve - collar - spacer, accept: [0.55, 0.65] }
 ";
 
+/// Ten parts of ten kinds: normal, rectangular, skew triangular, trapezoidal, truncated normal, beta, arcsine and Student t.
+pub const MIXED: &str = "
+dimensions:
+  case: { size: 20, sd: 0.010 }
+  plate: { size: 5, tolerance: 0.03, distribution: rectangular }
+  bush: { limits: [2.96, 3.05], distribution: { triangular: { mode: 3.00 } } }
+  washer: { limits: [5.96, 6.04], distribution: { trapezoidal: { top: [5.98, 6.02] } } }
+  ring: { limits: [1.47, 1.54], distribution: { truncated normal: { mean: 1.50, sd: 0.015 } } }
+  clip: { limits: [3.95, 4.05], distribution: { beta: { a: 2, b: 3.5 } } }
+  turn: { size: 0, tolerance: 0.02, distribution: arcsine }
+  cover: { size: 8, tolerance: 0.02, distribution: rectangular }
+  seal: { size: 0.5, tolerance: 0.05, cpk: 1.2, shift: -0.01 }
+  pad: { distribution: { student t: { mean: 1.0, scale: 0.006, freedom: 5 } } }
+gaps:
+  play: { chain: case - plate - bush - washer + ring - clip + turn + cover - seal - pad, accept: [9.9, 10.1] }
+";
+
 const TEN: [&str; 10] = [
     "normal",
     "rectangular",
@@ -219,6 +236,7 @@ mod tests {
                     assert_eq!(part.freedom, Some(3.0));
                     3
                 }
+                other => panic!("{other:?} is in no case that is counted"),
             };
             counts[place] += 1;
         }
@@ -231,6 +249,7 @@ mod tests {
         assert_eq!(laws(&long()), [100, 60, 40, 0]);
         assert_eq!(laws(MEASURED)[3], 3);
         assert_eq!(model_of(SMALL).dimensions.len(), 5);
+        assert_eq!(model_of(MIXED).dimensions.len(), 10);
     }
 
     #[test]

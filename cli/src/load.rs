@@ -13,7 +13,7 @@ use shimwright_presets::Preset;
 use crate::args::{Assignment, Stack};
 use crate::exit::Stop;
 use crate::input;
-use crate::table::filled_in;
+use crate::table::{self, filled_in};
 
 /// A resolved document with all that a report needs beside it.
 #[derive(Debug)]
@@ -50,12 +50,18 @@ fn load_into(stack: &Stack, values: &[String], instruments: Option<&Path>, sourc
         Stack::StandardInput => input::standard_input(sources),
         Stack::Preset(name) => {
             let (_, tree) = compile(name, values, sources)?;
+            table::attach(&tree, None, sources);
             return document::load_tree_with(sources, &tree, shop);
         }
     };
     let id = read.map_err(|fault| Diagnostics::from(*fault))?;
     let mut tree = yaml::read(sources, id).map_err(|fault| Diagnostics::from(*fault))?;
     let put_in = assign::apply(&mut tree, sources, values);
+    let file = match stack {
+        Stack::File(path) => Some(path.as_path()),
+        _ => None,
+    };
+    table::attach(&tree, file, sources);
     // What is wrong with the line and what is wrong with the file are one report.
     let checked = document::load_tree_with(sources, &tree, shop);
     match (put_in, checked) {

@@ -1,9 +1,11 @@
-//! A table of readings: `GAP.found=FILE.csv` is the readings of the file's one column, in place of the file's name.
+//! Tables in files of their own: `GAP.found=FILE.csv` on the line, and `observed: { file: … }` in a document.
 
 use std::path::Path;
 
 use shimwright_engine::document::diagnostic::{Code, Diagnostic};
-use shimwright_engine::document::source::{Sources, Span};
+use shimwright_engine::document::source::Sources;
+use shimwright_engine::document::table::{self, Table};
+use shimwright_engine::document::tree::Node;
 
 use crate::args::Assignment;
 use crate::input;
@@ -34,33 +36,32 @@ fn parts(one: &Assignment) -> (&str, &str) {
 fn from_table(one: &Assignment, sources: &mut Sources) -> Result<String, Fault> {
     let (file, instrument) = parts(one);
     let source = input::file(Path::new(file), sources)?;
-    let text = &sources.get(source).text;
-    let mut readings: Vec<String> = Vec::new();
-    let mut start = 0;
-    for (number, line) in text.split_inclusive('\n').enumerate() {
-        let cell = line.trim().trim_start_matches('\u{feff}').trim_matches('"').trim();
-        let at = Span { source, start, end: start + line.trim_end().len() };
-        start += line.len();
-        // The first line may be a heading.
-        if cell.is_empty() || (number == 0 && !cell.contains(|c: char| c.is_ascii_digit())) {
-            continue;
+    let readings = Table::read(sources, source).only_column().map_err(|fault| {
+        let diagnostic = Diagnostic::error(Code::BadValue, fault.message).help(fault.help);
+        Box::new(match fault.at {
+            Some(at) => diagnostic.at(at),
+            None => diagnostic,
+        })
+    })?;
+    let mut texts = Vec::with_capacity(readings.len());
+    for reading in &readings {
+        let text = reading.text().unwrap_or_default();
+        // These would be read as more than one reading on the line.
+        if text.contains(|c: char| matches!(c, ';' | '/' | '@' | '=') || c.is_control()) {
+            let fault = Diagnostic::error(Code::BadValue, format!("`{text}` is not one reading")).at(reading.at);
+            return Err(Box::new(fault.help("write one reading on each line, in one column")));
         }
-        if let Some(mark) = cell.chars().find(|&c| matches!(c, ',' | ';' | '/' | '@' | '=') || c.is_control()) {
-            return Err(not_one_column(cell, mark, at));
-        }
-        readings.push(cell.to_owned());
+        texts.push(text);
     }
-    if readings.is_empty() {
-        let fault = Diagnostic::error(Code::BadValue, format!("there is no reading in `{file}`"));
-        return Err(Box::new(fault.help("write one reading on each line")));
-    }
-    Ok(format!("{}={}{instrument}", one.name, readings.join("/")))
+    Ok(format!("{}={}{instrument}", one.name, texts.join("/")))
 }
 
-fn not_one_column(cell: &str, mark: char, at: Span) -> Fault {
-    let help = match mark {
-        ',' => "write one reading on each line, with a decimal point: 0.13",
-        _ => "write one reading on each line, in one column",
-    };
-    Box::new(Diagnostic::error(Code::BadValue, format!("`{cell}` is not one reading")).at(at).help(help))
+/// Reads the files that a document names for its figures; a name is relative to the file of the document, if it is in
+/// one. What cannot be read is said where the document is read.
+pub fn attach(tree: &Node, stack: Option<&Path>, sources: &mut Sources) {
+    let folder = stack.and_then(Path::parent).unwrap_or(Path::new(""));
+    for file in table::files(tree) {
+        let read = input::file(&folder.join(file), sources).map_err(|fault| *fault);
+        sources.attach(file, read);
+    }
 }

@@ -36,7 +36,7 @@ type Packed = (&'static [f64], f64);
 /// A gap after fitting: its name, the sum of its parts where it has one, and the mean of what was read.
 type After = (&'static str, Option<f64>, f64);
 
-const DEMOS: [Demo; 13] = [
+const DEMOS: [Demo; 15] = [
     Demo {
         file: "layshaft",
         before: &[("float", 0.652)],
@@ -169,6 +169,26 @@ const DEMOS: [Demo; 13] = [
         verdict: ("in", 0),
         // 0.165 less 0.16 is 0.005, by the slope 0.00833 thicker; right 6.04 less that.
         asks: &[3.158_33, 2.881_67],
+    },
+    Demo {
+        file: "marlow-press",
+        before: &[("float", 0.904_67)],
+        picked: "in",
+        packs: &[(&[0.20, 0.50], 0.70)],
+        expected: &[("float", 0.204_67)],
+        after: &[("float", Some(0.204_67), 0.203_33)],
+        verdict: ("in", 0),
+        asks: &[],
+    },
+    Demo {
+        file: "rowan-reducer",
+        before: &[("float", 1.615)],
+        picked: "some will",
+        packs: &[(&[0.20, 0.20, 1.00], 1.40)],
+        expected: &[("float", 0.215)],
+        after: &[("float", Some(0.215), 0.313_33)],
+        verdict: ("in", 0),
+        asks: &[],
     },
 ];
 

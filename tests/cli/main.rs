@@ -12,6 +12,7 @@ mod notes;
 mod pages;
 mod presets;
 mod settle;
+mod tables;
 mod temperature;
 mod tolerances;
 mod tool;

@@ -173,7 +173,7 @@ fn a_table_of_readings_is_read_from_its_file() {
     for (content, phrase, line) in [
         ("0.19\n0,20\n", "with a decimal point", Some(2)),
         ("a\n0.19;0.20\n", "one reading on each line", Some(2)),
-        ("float\n", "one reading on each line", None),
+        ("float\n", "one value on each line", None),
     ] {
         let said = run(&["verify", FILE, FITTED, &value(content), "--json"]);
         assert_eq!((said.status, said.out.as_str()), (3, ""), "{content:?}");

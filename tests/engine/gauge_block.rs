@@ -48,27 +48,22 @@ gaps: { length: { chain: standard + difference + 0.0050000623 * alpha - 0.575007
 #[test]
 fn jcgm_101_9_5_to_first_order() {
     // JCGM 101:2008, 9.5, Table 10 (from memory): ls t(25 nm, ν 18), D t(6, 24), d1 t(4, 5), d2 t(7, 8), δα a trapezium of
-    // inexact limits ±1.0e-6, d 0.1e-6, δθ one of ±0.050, d 0.025. A scaled t has the variance s²·ν/(ν - 2), such a
-    // trapezium (b - a)²/12 + d²/9. The standard deviation to first order, 33.782 nm, was computed from these; the
+    // inexact limits ±1.0e-6, d 0.1e-6, δθ one of ±0.050, d 0.025. Such a trapezium, which is no law of a document, has the
+    // variance (b - a)²/12 + d²/9. The standard deviation to first order, 33.782 nm, was computed from these; the
     // published one, 36 nm, has the products of variables in it too, which no linear tool has.
-    let student = |scale: f64, freedom: f64| scale * (freedom / (freedom - 2.0)).sqrt();
     let trapezium = |half: f64, inexact: f64| (half * half / 3.0 + inexact * inexact / 9.0).sqrt();
     let text = format!(
         "
 unit: um
 dimensions:
-  standard: {{ size: 50000.623, sd: {} }}
-  compared: {{ size: 0.215, sd: {} }}
-  first: {{ size: 0, sd: {} }}
-  second: {{ size: 0, sd: {} }}
+  standard: {{ distribution: {{ student t: {{ mean: 50000.623, scale: 0.025, freedom: 18 }} }} }}
+  compared: {{ distribution: {{ student t: {{ mean: 0.215, scale: 0.006, freedom: 24 }} }} }}
+  first: {{ distribution: {{ student t: {{ mean: 0, scale: 0.004, freedom: 5 }} }} }}
+  second: {{ distribution: {{ student t: {{ mean: 0, scale: 0.007, freedom: 8 }} }} }}
   alpha: {{ size: 0, sd: {} }}
   theta: {{ size: 0, sd: {} }}
 gaps: {{ length: {{ chain: standard + compared + first + second + 0.0050000623 * alpha - 0.5750071645 * theta }} }}
 ",
-        student(0.025, 18.0),
-        student(0.006, 24.0),
-        student(0.004, 5.0),
-        student(0.007, 8.0),
         trapezium(1.0, 0.1),
         trapezium(0.05, 0.025),
     );

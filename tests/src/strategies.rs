@@ -5,12 +5,14 @@
 
 mod choice;
 mod make_choice;
+mod mixed;
 mod pair;
 mod stack;
 mod terms;
 
 pub use choice::{Aim, Choice, Fitted, Lean, Size, Start};
 pub use make_choice::choice;
+pub use mixed::{Case, MixedSum, Rest, mixed_sum};
 pub use pair::{Link, OfPair, Pair, PairGap, pair};
 pub use stack::{Dimension, Law, Stack, stack};
 pub use terms::{a_deviate, some_terms};

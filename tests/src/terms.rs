@@ -1,7 +1,7 @@
 //! Terms of a weighted sum, and its exact distribution against a reference.
 
 use shimwright_engine::analyse::exact::{Exact, ExactOptions, Probability, Term};
-use shimwright_engine::law::{Law, Normal, Rectangular, StudentT, Triangular};
+use shimwright_engine::law::{Discrete, Law, Mixture, Normal, Observed, Rectangular, StudentT, Triangular};
 
 /// A normal term.
 ///
@@ -41,6 +41,33 @@ pub fn triangular(coefficient: f64, centre: f64, half: f64) -> Term {
 pub fn student(coefficient: f64, centre: f64, scale: f64, freedom: f64) -> Term {
     let law = Law::StudentT(StudentT::new(centre, scale, freedom).expect("a valid law"));
     Term { coefficient, law }
+}
+
+/// A discrete term: values and weights.
+///
+/// # Panics
+/// If the figures are not those of a law.
+#[must_use]
+pub fn discrete(coefficient: f64, weighted: &[(f64, f64)]) -> Term {
+    Term { coefficient, law: Law::Discrete(Discrete::new(weighted.iter().copied()).expect("a valid law")) }
+}
+
+/// A term of observed values.
+///
+/// # Panics
+/// If the figures are not those of a law.
+#[must_use]
+pub fn observed(coefficient: f64, values: &[f64]) -> Term {
+    Term { coefficient, law: Law::Observed(Observed::new(values).expect("a valid law")) }
+}
+
+/// A term that is one of the laws of `cases`, each with its weight.
+///
+/// # Panics
+/// If the figures are not those of a law.
+#[must_use]
+pub fn mixture(coefficient: f64, cases: &[(f64, Law)]) -> Term {
+    Term { coefficient, law: Law::Mixture(Mixture::new(cases.iter().cloned()).expect("a valid law")) }
 }
 
 /// The exact distribution of a sum.

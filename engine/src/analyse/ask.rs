@@ -188,7 +188,7 @@ fn outside(chances: &Chances) -> f64 {
     chances.below + chances.above
 }
 
-/// Whether a column spreads as a drawing says.
+/// Whether a column spreads as a drawing's tolerance says: single values and the cases of a mixture are what they are.
 fn is_drawn(column: &Column) -> bool {
-    !column.measured && column.parts.iter().any(|part| part.role == Role::Drawing)
+    !column.measured && column.parts.iter().any(|part| part.role == Role::Drawing && !part.law.is_weighted())
 }

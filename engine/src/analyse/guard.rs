@@ -2,6 +2,7 @@
 
 use super::judge::Judge;
 use super::verdict::Confidence;
+use crate::number::root::last_where;
 
 /// The acceptance limits of a gap, or why there are none.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,8 +27,6 @@ const GRID: usize = 60;
 /// Each step leaves 62 % of the interval.
 const GOLDEN: f64 = 0.618_033_988_749_894_8;
 const GOLDEN_STEPS: usize = 60;
-/// Sixty halvings bring any length of a machine below what a double tells apart.
-const HALVINGS: usize = 60;
 /// With one end only, a value so many standard deviations inside is as far as it need be looked: beyond it the
 /// probability of any law with a variance is 0.9999 at least (Cantelli's inequality), or the most that there is.
 const FAR: f64 = 100.0;
@@ -50,22 +49,15 @@ pub(super) fn guard(judge: &Judge, confidence: Confidence) -> Option<Guard> {
         (None, None) => return None,
     };
     let within = |value: f64| judge.at(value - mean).within;
-    let (best, best_possible) = top(&within, from, to);
+    let (best, best_possible) = judge
+        .brought_to_an_edge()
+        .map(|shift| (mean + shift, within(mean + shift)))
+        .fold(top(&within, from, to), |best, other| if other.1 > best.1 { other } else { best });
     if best_possible < wanted {
         return Some(Guard { limits: None, best_possible });
     }
     // An end of the band is never sure where there is doubt, and is itself the limit where there is none.
-    let end = |outside: f64| {
-        let (mut sure, mut unsure) = (best, outside);
-        if within(unsure) >= wanted {
-            return unsure;
-        }
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(sure, unsure);
-            if within(middle) >= wanted { sure = middle } else { unsure = middle }
-        }
-        sure
-    };
+    let end = |outside: f64| last_where(best, outside, |value| within(value) >= wanted);
     let limits = Limits { low_mm: low.map(&end), high_mm: high.map(&end) };
     Some(Guard { limits: Some(limits), best_possible })
 }

@@ -101,6 +101,20 @@ impl Judge {
         Chances { below: below.value + 0.0, within: within + 0.0, above: above.value + 0.0, error_bound }
     }
 
+    /// The shifts that bring a single value of the gap, which has a probability of its own, to an end of the band:
+    /// among them is the best one of a gap that has nothing else. At most a thousand values are looked at.
+    pub(crate) fn brought_to_an_edge(&self) -> impl Iterator<Item = f64> {
+        let ends: Vec<f64> = [&self.low, &self.high]
+            .into_iter()
+            .filter_map(|end| match end {
+                Some(End::Fixed(end)) => Some(*end),
+                _ => None,
+            })
+            .collect();
+        let jumps = self.gap.jumps().iter().take(1000);
+        jumps.flat_map(move |&jump| ends.clone().into_iter().map(move |end| end - jump))
+    }
+
     /// Where the expected gap, moved by `shift_mm`, stands to the band.
     #[must_use]
     pub fn by_number(&self, shift_mm: f64) -> ByNumber {

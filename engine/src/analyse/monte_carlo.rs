@@ -9,7 +9,7 @@ use rand::{Rng, SeedableRng};
 use rayon::prelude::*;
 
 use crate::law::Law;
-use crate::length::on_grid;
+use crate::length::SAME_WITHIN_MM;
 use crate::model::{Column, Form, Gap};
 
 /// Samples of one block.
@@ -137,7 +137,23 @@ struct Row {
 struct Line {
     constant: f64,
     terms: Vec<(usize, f64)>,
-    random: bool,
+    edge_mm: f64,
+}
+
+/// What sums of millimetres round, with room to spare; no probability is seen in so short a length.
+const ROUNDING_MM: f64 = 1e-10;
+
+/// How far beyond an end of the band a value still is on it, which binary rounding must not undo: half a step of the
+/// grid where a form has nothing but single values, and nothing where no single value has a probability of its own.
+fn edge_mm(form: &Form, columns: &[Column]) -> f64 {
+    let laws = || form.terms().iter().flat_map(|&(column, _)| columns[column].parts.iter().map(|part| &part.law));
+    if laws().all(|law| law.atoms().is_some()) {
+        SAME_WITHIN_MM
+    } else if laws().all(Law::has_atoms) {
+        ROUNDING_MM
+    } else {
+        0.0
+    }
 }
 
 impl Plan {
@@ -153,7 +169,7 @@ impl Plan {
                 }
                 terms.push((places[column], coefficient));
             }
-            Line { constant: form.constant_mm, terms, random: form.is_random(columns) }
+            Line { constant: form.constant_mm, terms, edge_mm: edge_mm(form, columns) }
         };
         let rows = forms
             .iter()
@@ -235,9 +251,7 @@ impl Line {
     fn count(&self, values: &[f64], sign: f64, inside: &mut [bool]) -> u64 {
         let mut count = 0;
         for (value, inside) in values.iter().zip(inside) {
-            // Where nothing is random a value on the edge is in, which binary rounding must not undo.
-            let outside = if self.random { value * sign > 0.0 } else { on_grid(value * sign) > 0 };
-            if outside {
+            if value * sign > self.edge_mm {
                 count += 1;
                 *inside = false;
             }

@@ -216,6 +216,8 @@ codes! {
     NoGap = "no-gap": "The document has no gap to answer for.";
     UnknownWord = "unknown-word": "This word is not one of those that the key takes.";
     Temperature = "temperature": "The temperature cannot be read, or no part can have it.";
+    Distribution = "distribution": "The figures of the distribution do not go together, or not with the limits.";
+    Table = "table": "A table of figures has not what the document wants of it.";
     Class = "class": "The tolerance class cannot be looked up.";
     SlipOfUnit = "slip-of-unit": "A value looks like a slip of unit or decimal point.";
     CommaReadings = "comma-readings": "Whole readings stand where decimals are due: decimal commas, perhaps.";

@@ -13,6 +13,22 @@ pub enum Section {
     Felt,
     /// One entry of `dimensions`.
     Dimension,
+    /// `distribution` as a map.
+    Distribution,
+    /// The figures of a triangular distribution.
+    Triangular,
+    /// The figures of a trapezoidal distribution.
+    Trapezoidal,
+    /// The figures of a truncated normal distribution.
+    TruncatedNormal,
+    /// The figures of a beta distribution.
+    Beta,
+    /// The figures of a Student t distribution.
+    StudentT,
+    /// `observed` as a map.
+    Observed,
+    /// One of the list of `mixture`.
+    MixtureCase,
     /// One entry of `gaps`.
     Gap,
     /// `found` as a map.
@@ -49,6 +65,14 @@ impl Section {
             Section::InstrumentFile => "a file of instruments",
             Section::Felt => "a feeler's reading",
             Section::Dimension => "a dimension",
+            Section::Distribution => "a distribution",
+            Section::Triangular => "a triangular distribution",
+            Section::Trapezoidal => "a trapezoidal distribution",
+            Section::TruncatedNormal => "a truncated normal distribution",
+            Section::Beta => "a beta distribution",
+            Section::StudentT => "a Student t distribution",
+            Section::Observed => "a list of observed values",
+            Section::MixtureCase => "a case of a mixture",
             Section::Gap => "a gap",
             Section::Found => "a found gap",
             Section::Pack => "a pack",
@@ -114,8 +138,8 @@ const fn key(section: Section, name: &'static str, form: Form, sentence: &'stati
 
 /// The words of `unit`.
 pub const UNITS: &[&str] = &["mm", "in", "thou", "um"];
-/// The words of `distribution`.
-pub const DISTRIBUTIONS: &[&str] = &["normal", "rectangular", "triangular"];
+/// The words of `distribution`; with figures it is a map, of [`Section::Distribution`].
+pub const DISTRIBUTIONS: &[&str] = &["normal", "rectangular", "triangular", "arcsine"];
 /// The words of `use`.
 pub const USES: &[&str] = &["mean", "least", "most", "middle"];
 /// The words of `as`.
@@ -232,14 +256,27 @@ pub const KEYS: &[Key] = {
         key(
             Dimension,
             "distribution",
-            Word(DISTRIBUTIONS),
-            "How production spreads between the limits; normal where it is not given.",
+            Mixed,
+            "How production spreads: normal (where it is not given), rectangular, triangular or arcsine, or the name of one \
+             with its figures.",
         ),
         key(
             Dimension,
             "sigma_level",
             Number,
             "How many standard deviations the limits are from the middle; 3 where it is not given.",
+        ),
+        key(
+            Dimension,
+            "cpk",
+            Number,
+            "In place of sigma_level: the Cpk of production against the limits; normal only.",
+        ),
+        key(
+            Dimension,
+            "shift",
+            Length,
+            "How far the mean of production is above the middle of the limits, below it where negative; normal only.",
         ),
         key(Dimension, "span", Length, "In place of a size: a length of which the growth alone counts."),
         key(Dimension, "material", Name, "What it is made of: steel, aluminium and others; says what it grows by."),
@@ -252,6 +289,64 @@ pub const KEYS: &[Key] = {
         ),
         key(Dimension, "source", Text, "Where the figures come from."),
         key(Dimension, "note", Text, "A remark; shown, never used."),
+        key(Distribution, "triangular", Mixed, "Between the limits, its peak at `mode`."),
+        key(Distribution, "trapezoidal", Mixed, "Between the limits, level between the ends of `top`."),
+        key(Distribution, "truncated normal", Mixed, "Normal with `mean` and `sd`, all beyond the limits sorted out."),
+        key(Distribution, "beta", Mixed, "Between the limits, leaning as `a` and `b` say."),
+        key(Distribution, "student t", Mixed, "About `mean` with `scale` and `freedom`; it stands without limits."),
+        key(Distribution, "discrete", Mixed, "Single values, each with its weight; it stands without limits."),
+        key(
+            Distribution,
+            "observed",
+            Mixed,
+            "Values as they were observed, each as likely as the others: a list, or a column of a file; it stands without \
+             limits.",
+        ),
+        key(
+            Distribution,
+            "mixture",
+            Mixed,
+            "One of several drawings, each with its weight: a list, such as never cut, cut once, cut twice; it stands \
+             without limits.",
+        ),
+        key(Triangular, "mode", Length, "The commonest size."),
+        key(Trapezoidal, "top", Mixed, "The ends of the sizes that are equally common."),
+        key(TruncatedNormal, "mean", Length, "The mean before anything was sorted out."),
+        key(TruncatedNormal, "sd", Length, "The standard deviation before anything was sorted out."),
+        key(Beta, "a", Number, "From 1 to 100: the density at the lower limit is as the distance to the power a − 1."),
+        key(Beta, "b", Number, "From 1 to 100: the same at the upper limit."),
+        key(StudentT, "mean", Length, "The middle."),
+        key(StudentT, "scale", Length, "The scale: of a mean of n readings, s/√n."),
+        key(StudentT, "freedom", Number, "The degrees of freedom."),
+        key(
+            Observed,
+            "file",
+            Text,
+            "A table, its name relative to this document; columns between commas, or between semicolons with decimal commas.",
+        ),
+        key(Observed, "column", Text, "The heading of its column; a table of one column needs none."),
+        key(
+            MixtureCase,
+            "weight",
+            Number,
+            "How often it is this one; above zero, and in proportion to the other weights, so that shares and counts both do.",
+        ),
+        key(MixtureCase, "size", Length, "The size on its drawing."),
+        key(
+            MixtureCase,
+            "tolerance",
+            Mixed,
+            "A number is plus and minus (0 is exact); a pair is the lower and the upper deviation.",
+        ),
+        key(MixtureCase, "class", Text, "A tolerance class of ISO 286, such as h9."),
+        key(MixtureCase, "general", Word(&["f", "m", "c", "v"]), "A class of general tolerances of ISO 2768-1."),
+        key(MixtureCase, "sd", Length, "The standard deviation, in place of a tolerance."),
+        key(MixtureCase, "limits", Mixed, "The least and the greatest size."),
+        key(MixtureCase, "distribution", Mixed, "How it spreads; as in a dimension."),
+        key(MixtureCase, "sigma_level", Number, "How many standard deviations its limits are from the middle."),
+        key(MixtureCase, "cpk", Number, "In place of sigma_level: the Cpk against its limits; normal only."),
+        key(MixtureCase, "shift", Length, "How far its mean is above the middle of its limits; normal only."),
+        key(MixtureCase, "note", Text, "A remark; shown, never used."),
         key(Gap, "chain", Expression, "The gap as a sum of dimensions, packs and other gaps."),
         key(Gap, "accept", Mixed, "The band: a pair, `at least X` or `at most X`; its ends may be expressions."),
         key(Gap, "target", Expression, "What to aim at; the middle of the band where it is not given."),

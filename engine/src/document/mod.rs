@@ -9,6 +9,7 @@ pub mod name;
 pub mod nearest;
 pub mod resolved;
 pub mod source;
+pub mod table;
 pub mod tree;
 pub mod written;
 pub mod yaml;

@@ -1,5 +1,8 @@
 //! Where a piece of a document came from: a file, a preset, or a word of the command line.
 
+use super::diagnostic::Diagnostic;
+use std::collections::BTreeMap;
+
 /// Names one text among the [`Sources`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct SourceId(u32);
@@ -30,6 +33,7 @@ pub struct Source {
 #[derive(Debug, Clone, Default)]
 pub struct Sources {
     all: Vec<Source>,
+    attached: BTreeMap<String, Result<SourceId, Diagnostic>>,
 }
 
 impl Sources {
@@ -53,6 +57,17 @@ impl Sources {
         let text = text.into();
         let end = text.len();
         Span { source: self.add(name, text), start: 0, end }
+    }
+
+    /// Says which text stands behind a file that the document names, or why there is none.
+    pub fn attach(&mut self, file: impl Into<String>, read: Result<SourceId, Diagnostic>) {
+        self.attached.insert(file.into(), read);
+    }
+
+    /// The text behind a file that the document names, or why there is none; `None` where nobody looked for it.
+    #[must_use]
+    pub fn attached(&self, file: &str) -> Option<&Result<SourceId, Diagnostic>> {
+        self.attached.get(file)
     }
 
     /// The text behind a name tag.

@@ -16,6 +16,24 @@ pub enum LawError {
     /// The degrees of freedom are zero or negative.
     #[error("the degrees of freedom are not above zero")]
     FreedomNotPositive,
+    /// The mode of a triangular law is not between its limits.
+    #[error("the mode is not between the limits")]
+    ModeOutside,
+    /// The top of a trapezoidal law is not between its limits, its lower end first.
+    #[error("the top is not between the limits, its lower end first")]
+    TopOutside,
+    /// A parameter of a beta law is below one or above a hundred.
+    #[error("a and b of a beta distribution must each be from 1 to 100")]
+    BetaOutOfRange,
+    /// The limits of a truncated normal law leave next to nothing of it.
+    #[error("next to nothing of the normal distribution lies between the limits")]
+    NothingBetween,
+    /// A discrete or observed law, or a mixture, has nothing in it.
+    #[error("there is no value in the distribution")]
+    NoValues,
+    /// A weight is zero or negative.
+    #[error("a weight is not above zero")]
+    WeightNotPositive,
 }
 
 /// The limits, if both and their distance are finite and they are in order.

@@ -3,22 +3,39 @@
 //! One law, one file, the same order of parts in each; [`Law`] is any of them. Lengths are millimetres. The names
 //! of the laws are those of JCGM 101:2008, 6.4.
 
+mod arcsine;
+mod beta;
+mod discrete;
 mod error;
+mod mixture;
 mod normal;
+mod observed;
 mod rectangular;
+mod slopes;
 mod student_t;
+mod trapezoidal;
 mod triangular;
+mod truncated_normal;
+mod variation;
 
 #[cfg(test)]
 mod checks;
 
+pub use arcsine::Arcsine;
+pub use beta::Beta;
+pub use discrete::Discrete;
 pub use error::LawError;
+pub use mixture::{Case, Mixture};
 pub use normal::Normal;
+pub use observed::Observed;
 pub use rectangular::Rectangular;
 pub use student_t::StudentT;
+pub use trapezoidal::Trapezoidal;
 pub use triangular::Triangular;
+pub use truncated_normal::TruncatedNormal;
 
 use crate::number::double_double::DoubleDouble;
+use crate::number::root::solve_increasing;
 use nalgebra::Complex;
 use rand::Rng;
 
@@ -51,12 +68,14 @@ pub trait Distribution {
     fn below(&self, x: f64) -> f64;
 
     /// P(X > x), without the cancellation of 1 − P(X ≤ x).
+    ///
+    /// Where single values have a probability of their own, both take x as `below` does: a value at x is below.
     fn above(&self, x: f64) -> f64;
 
-    /// The x with P(X ≤ x) = p, or `None` when p is not inside (0, 1). mm.
+    /// The least x with P(X ≤ x) ≥ p, or `None` when p is not inside (0, 1). mm.
     fn quantile(&self, p: f64) -> Option<f64>;
 
-    /// The w for which [centre − w, centre + w] holds the probability `coverage` in [0, 1]; for a bounded law and
+    /// The (least) w for which [centre − w, centre + w] holds the probability `coverage` in [0, 1]; for a bounded law and
     /// coverage 1 the half-range, for an unbounded one infinity. mm.
     fn half_width(&self, coverage: f64) -> f64;
 
@@ -67,10 +86,11 @@ pub trait Distribution {
     fn characteristic(&self, t: f64) -> Complex<f64>;
 
     /// A bound of |characteristic| that falls (never rises) with |t|.
-    ///
-    /// It also falls at least by half from t to 2t where a rectangle's bound is below one, and at least to its
-    /// square elsewhere; the truncation bound of the exact method rests on that.
     fn envelope(&self, t: f64) -> f64;
+
+    /// An r ≤ 1 with envelope(2s) ≤ r · envelope(s) for every s ≥ |t|: how surely the envelope falls from t on. The
+    /// truncation bound of the exact method rests on it; 1 promises nothing.
+    fn fall(&self, t: f64) -> f64;
 
     /// What the exact method may do with the law.
     fn exact_role(&self) -> ExactRole;
@@ -84,12 +104,10 @@ pub enum ExactRole {
         /// Its variance, mm².
         variance: f64,
     },
-    /// Take it as the sum of so many independent rectangles, all of this half-width.
+    /// Take it as the sum of two independent rectangles.
     Boxes {
-        /// How many.
-        count: usize,
-        /// Half-width of each, mm.
-        half_width: f64,
+        /// Half-width of each, mm; zero: there is one only.
+        half_widths: [f64; 2],
     },
     /// A Student t, whose tail is a power law.
     StudentT {
@@ -102,7 +120,18 @@ pub enum ExactRole {
     Other {
         /// Half the distance between its limits, mm.
         half_range: f64,
+        /// A v with E exp(s(X − mean)) ≤ exp(vs²/2) for every s, mm²; the square of the half-range always is one
+        /// (W. Hoeffding, "Probability inequalities for sums of bounded random variables", Journal of the American
+        /// Statistical Association 58 (1963) 13–30, lemma in the proof of theorem 2).
+        proxy_variance: f64,
     },
+    /// Single values with their probabilities: add over them ([`Law::atoms`]).
+    Atoms {
+        /// Half the distance between its limits, mm.
+        half_range: f64,
+    },
+    /// One of several laws: add over them.
+    Mixture,
 }
 
 /// The distribution of one length.
@@ -112,10 +141,24 @@ pub enum Law {
     Normal(Normal),
     /// Uniform between limits (6.4.2).
     Rectangular(Rectangular),
-    /// Symmetric triangular between limits (6.4.5).
+    /// Triangular between limits (6.4.5 where it is symmetric).
     Triangular(Triangular),
+    /// Trapezoidal between limits (6.4.4 where it is symmetric).
+    Trapezoidal(Trapezoidal),
+    /// Arcsine between limits (6.4.6).
+    Arcsine(Arcsine),
+    /// Normal, cut off at limits.
+    TruncatedNormal(TruncatedNormal),
+    /// Beta between limits.
+    Beta(Beta),
     /// Scaled and shifted Student t (6.4.9).
     StudentT(StudentT),
+    /// Values with weights.
+    Discrete(Discrete),
+    /// A list of values, each as likely as the others.
+    Observed(Observed),
+    /// One of several laws, each with its weight.
+    Mixture(Mixture),
 }
 
 impl Law {
@@ -124,7 +167,14 @@ impl Law {
             Self::Normal(law) => law,
             Self::Rectangular(law) => law,
             Self::Triangular(law) => law,
+            Self::Trapezoidal(law) => law,
+            Self::Arcsine(law) => law,
+            Self::TruncatedNormal(law) => law,
+            Self::Beta(law) => law,
             Self::StudentT(law) => law,
+            Self::Discrete(law) => law,
+            Self::Observed(law) => law.as_discrete(),
+            Self::Mixture(law) => law,
         }
     }
 
@@ -136,7 +186,43 @@ impl Law {
             Self::Normal(law) => law.fill(rng, out),
             Self::Rectangular(law) => law.fill(rng, out),
             Self::Triangular(law) => law.fill(rng, out),
+            Self::Trapezoidal(law) => law.fill(rng, out),
+            Self::Arcsine(law) => law.fill(rng, out),
+            Self::TruncatedNormal(law) => law.fill(rng, out),
+            Self::Beta(law) => law.fill(rng, out),
             Self::StudentT(law) => law.fill(rng, out),
+            Self::Discrete(law) => law.fill(rng, out),
+            Self::Observed(law) => law.fill(rng, out),
+            Self::Mixture(law) => law.fill(rng, out),
+        }
+    }
+
+    /// The values of a law that has nothing but single values.
+    #[must_use]
+    pub fn atoms(&self) -> Option<&Discrete> {
+        match self {
+            Self::Discrete(law) => Some(law),
+            Self::Observed(law) => Some(law.as_discrete()),
+            Self::Mixture(law) => match law.cases() {
+                [only] => only.law.atoms(),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
+    /// Whether it is one of values or of cases with weights, which no tolerance spreads.
+    #[must_use]
+    pub fn is_weighted(&self) -> bool {
+        matches!(self, Self::Discrete(_) | Self::Observed(_) | Self::Mixture(_))
+    }
+
+    /// Whether any single value has a probability of its own.
+    #[must_use]
+    pub fn has_atoms(&self) -> bool {
+        match self {
+            Self::Mixture(law) => law.cases().iter().any(|case| case.law.has_atoms()),
+            law => law.atoms().is_some(),
         }
     }
 }
@@ -197,7 +283,7 @@ impl Law {
         self.one().above(x)
     }
 
-    /// The x with P(X ≤ x) = p, mm; `None` when p is not inside (0, 1).
+    /// The least x with P(X ≤ x) ≥ p, mm; `None` when p is not inside (0, 1).
     #[must_use]
     pub fn quantile(&self, p: f64) -> Option<f64> {
         self.one().quantile(p)
@@ -227,6 +313,12 @@ impl Law {
         self.one().envelope(t)
     }
 
+    /// How surely the envelope falls from t on; see [`Distribution::fall`].
+    #[must_use]
+    pub fn fall(&self, t: f64) -> f64 {
+        self.one().fall(t)
+    }
+
     /// What the exact method may do with the law.
     #[must_use]
     pub fn exact_role(&self) -> ExactRole {
@@ -238,4 +330,23 @@ impl Law {
 fn each_tail(coverage: f64) -> f64 {
     assert!((0.0..=1.0).contains(&coverage), "a coverage lies between 0 and 1");
     0.5 * (1.0 - coverage)
+}
+
+/// [`Distribution::half_width`] of a law with limits and a density, by search: a skew one has no shorter way.
+fn searched_half_width(law: &dyn Distribution, half_range: f64, coverage: f64) -> f64 {
+    let outside = 2.0 * each_tail(coverage);
+    if outside == 0.0 || outside == 1.0 {
+        return half_range * (1.0 - outside);
+    }
+    let centre = law.centre();
+    // What is left outside grows inward.
+    -solve_increasing((-half_range, 0.0), -half_range * coverage, outside, 0.0, |inward| {
+        let (low, high) = (centre + inward, centre - inward);
+        (law.below(low) + law.above(high), law.density(low) + law.density(high))
+    })
+}
+
+/// [`Distribution::fall`] of an envelope min(1, (knee/t)^order).
+fn fall_of_power(knee: f64, order: f64, t: f64) -> f64 {
+    if t.abs() >= knee { (-order).exp2() } else { 1.0 }
 }

@@ -94,6 +94,10 @@ impl Distribution for Normal {
         (-0.5 * (self.sd * t).powi(2)).exp()
     }
 
+    fn fall(&self, t: f64) -> f64 {
+        (-1.5 * (self.sd * t).powi(2)).exp()
+    }
+
     fn exact_role(&self) -> ExactRole {
         ExactRole::Normal { variance: self.sd * self.sd }
     }

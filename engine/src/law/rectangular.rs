@@ -1,7 +1,7 @@
 //! The rectangular (uniform) law, JCGM 101:2008, 6.4.2.
 
 use super::error::checked_limits;
-use super::{Distribution, ExactRole, LawError, each_tail};
+use super::{Distribution, ExactRole, LawError, each_tail, fall_of_power};
 use crate::number::double_double::DoubleDouble;
 use nalgebra::Complex;
 use rand::{Rng, RngExt};
@@ -97,8 +97,12 @@ impl Distribution for Rectangular {
         (1.0 / (self.half_range() * t.abs())).min(1.0)
     }
 
+    fn fall(&self, t: f64) -> f64 {
+        fall_of_power(1.0 / self.half_range(), 1.0, t)
+    }
+
     fn exact_role(&self) -> ExactRole {
-        ExactRole::Boxes { count: 1, half_width: self.half_range() }
+        ExactRole::Boxes { half_widths: [self.half_range(), 0.0] }
     }
 }
 

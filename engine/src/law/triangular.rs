@@ -1,30 +1,51 @@
-//! The symmetric triangular law, JCGM 101:2008, 6.4.5.
+//! The triangular law: JCGM 101:2008, 6.4.5 where its mode is in the middle.
 
 use super::error::checked_limits;
-use super::{Distribution, ExactRole, LawError, each_tail};
+use super::slopes::Slopes;
+use super::{Distribution, ExactRole, LawError, searched_half_width};
 use crate::number::double_double::DoubleDouble;
 use nalgebra::Complex;
 use rand::{Rng, RngExt};
 
-/// A triangular law with its mode in the middle, by its limits.
+/// A triangular law by its limits and its mode.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Triangular {
     low: f64,
     high: f64,
+    symmetric: bool,
+    slopes: Slopes,
 }
 
 impl Triangular {
-    /// A density that rises from zero at the limits to its peak in the middle, mm.
+    /// A density that rises from zero at the lower limit to its peak at the mode, and falls to zero at the upper limit,
+    /// mm. The mode may be a limit.
+    ///
+    /// # Errors
+    /// [`LawError::NotFinite`]; [`LawError::LimitsOutOfOrder`] unless low is below high; [`LawError::ModeOutside`]
+    /// unless low ≤ mode ≤ high.
+    pub fn new(low_mm: f64, mode_mm: f64, high_mm: f64) -> Result<Self, LawError> {
+        let (low, high) = checked_limits(low_mm, high_mm)?;
+        if !(low <= mode_mm && mode_mm <= high) {
+            return Err(LawError::ModeOutside);
+        }
+        Ok(Self { low, high, symmetric: false, slopes: Slopes::new(mode_mm - low, 0.0, high - mode_mm) })
+    }
+
+    /// The one with its mode in the middle, mm.
     ///
     /// # Errors
     /// [`LawError::NotFinite`]; [`LawError::LimitsOutOfOrder`] unless low is below high.
     pub fn symmetric(low_mm: f64, high_mm: f64) -> Result<Self, LawError> {
         let (low, high) = checked_limits(low_mm, high_mm)?;
-        Ok(Self { low, high })
+        let half = 0.5 * (high - low);
+        Ok(Self { low, high, symmetric: true, slopes: Slopes::new(half, 0.0, half) })
     }
 
-    /// Fills `out` with independent values, each the sum of two rectangular ones.
+    /// Fills `out` with independent values; of a symmetric law each is the sum of two rectangular ones.
     pub fn fill<R: Rng + ?Sized>(&self, rng: &mut R, out: &mut [f64]) {
+        if !self.symmetric {
+            return self.slopes.fill(self.low, rng, out);
+        }
         let half = self.half_range();
         for value in out {
             let (one, other): (f64, f64) = (rng.random(), rng.random());
@@ -34,12 +55,6 @@ impl Triangular {
 
     fn half_range(&self) -> f64 {
         0.5 * (self.high - self.low)
-    }
-
-    /// The lower tail at this distance above the lower limit.
-    fn tail(&self, from_limit: f64) -> f64 {
-        let part = (from_limit / self.half_range()).clamp(0.0, 2.0);
-        if part <= 1.0 { 0.5 * part * part } else { 1.0 - 0.5 * (2.0 - part).powi(2) }
     }
 }
 
@@ -53,11 +68,11 @@ impl Distribution for Triangular {
     }
 
     fn mean(&self) -> Option<f64> {
-        Some(self.centre())
+        Some(self.centre() + self.slopes.mean_from_middle())
     }
 
     fn variance(&self) -> Option<f64> {
-        Some(self.half_range().powi(2) / 6.0)
+        Some(self.slopes.variance())
     }
 
     fn has_fourth_moment(&self) -> bool {
@@ -69,49 +84,49 @@ impl Distribution for Triangular {
     }
 
     fn density(&self, x: f64) -> f64 {
-        let half = self.half_range();
-        let from_limit = (x - self.low).min(self.high - x);
-        from_limit.max(0.0) / (half * half)
+        self.slopes.density(x - self.low)
     }
 
     fn below(&self, x: f64) -> f64 {
-        self.tail(x - self.low)
+        self.slopes.below(x - self.low)
     }
 
     fn above(&self, x: f64) -> f64 {
-        self.tail(self.high - x)
+        self.slopes.above(self.high - x)
     }
 
     fn quantile(&self, p: f64) -> Option<f64> {
-        if !(p > 0.0 && p < 1.0) {
-            return None;
-        }
-        let half = self.half_range();
-        Some(if p <= 0.5 { self.low + half * (2.0 * p).sqrt() } else { self.high - half * (2.0 * (1.0 - p)).sqrt() })
+        (p > 0.0 && p < 1.0).then(|| self.low + self.slopes.quantile(p))
     }
 
     fn half_width(&self, coverage: f64) -> f64 {
-        self.half_range() * (1.0 - (2.0 * each_tail(coverage)).sqrt())
+        searched_half_width(self, self.half_range(), coverage)
     }
 
     fn tail_half_width(&self, _p: f64) -> f64 {
         self.half_range()
     }
 
-    /// That of two rectangles of half the half-range: (sin(at/2) / (at/2))².
     fn characteristic(&self, t: f64) -> Complex<f64> {
-        let angle = 0.5 * self.half_range() * t;
-        let one = if angle == 0.0 { 1.0 } else { angle.sin() / angle };
-        (one * one).into()
+        self.slopes.characteristic(t)
     }
 
-    /// min(1, 4/(a²t²)): 4/a² is the total variation of the density's slope.
     fn envelope(&self, t: f64) -> f64 {
-        (2.0 / (self.half_range() * t.abs())).min(1.0).powi(2)
+        self.slopes.variation().envelope(t)
     }
 
+    fn fall(&self, t: f64) -> f64 {
+        self.slopes.variation().fall(t)
+    }
+
+    /// A symmetric one is two rectangles of half the half-range.
     fn exact_role(&self) -> ExactRole {
-        ExactRole::Boxes { count: 2, half_width: 0.5 * self.half_range() }
+        let half = self.half_range();
+        if self.symmetric {
+            ExactRole::Boxes { half_widths: [0.5 * half; 2] }
+        } else {
+            ExactRole::Other { half_range: half, proxy_variance: half * half }
+        }
     }
 }
 
@@ -122,8 +137,14 @@ mod tests {
 
     #[test]
     fn it_passes_the_shared_checks() {
-        checks::law(&Law::Triangular(Triangular::symmetric(-1.5, 4.0).expect("a valid law")));
-        checks::law(&Law::Triangular(Triangular::symmetric(2.96, 3.04).expect("a valid law")));
+        for (low, high) in [(-1.5, 4.0), (2.96, 3.04)] {
+            let law = Triangular::symmetric(low, high).expect("a valid law");
+            checks::law_with_breaks(&Law::Triangular(law), &[law.centre()]);
+        }
+        for (low, mode, high) in [(2.96, 3.0, 3.05), (0.0, 0.0, 1.0), (-2.0, 1.0, 1.0), (0.0, 0.001, 1.0)] {
+            let law = Triangular::new(low, mode, high).expect("a valid law");
+            checks::law_with_breaks(&Law::Triangular(law), &[mode]);
+        }
     }
 
     #[test]
@@ -131,6 +152,9 @@ mod tests {
         assert_eq!(Triangular::symmetric(0.0, f64::INFINITY), Err(LawError::NotFinite));
         for low in [1.0, 2.0] {
             assert_eq!(Triangular::symmetric(low, 1.0), Err(LawError::LimitsOutOfOrder));
+        }
+        for mode in [-0.1, 1.1, f64::NAN] {
+            assert_eq!(Triangular::new(0.0, mode, 1.0), Err(LawError::ModeOutside));
         }
     }
 

@@ -4,6 +4,9 @@
 //! typed figures, and of their sums, are therefore decided on whole nanometres. Nothing is rounded to the grid for a
 //! probability or for an output.
 
+/// Half a step of the grid: two lengths that differ by no more are the same. mm.
+pub const SAME_WITHIN_MM: f64 = 0.5e-6;
+
 /// The nearest whole number of nanometres to a length in millimetres.
 ///
 /// Precision: exact to half a nanometre up to 9 km; beyond that the result saturates.

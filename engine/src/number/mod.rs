@@ -1,7 +1,11 @@
 //! Numerical tools that know nothing of lengths or laws: plain functions of plain numbers.
 
+pub mod beta_characteristic;
 pub mod double_double;
+pub mod gauss;
 pub mod grubbs;
+pub mod incomplete_beta;
+pub mod legendre_series;
 pub mod normal;
 pub mod root;
 pub mod student_characteristic;

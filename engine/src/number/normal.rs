@@ -1,6 +1,8 @@
 //! The standard normal law: density, both tails, and the quantile.
 
+use super::gauss;
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
+use std::sync::LazyLock;
 
 /// Density φ(z) = exp(−z²/2) / √(2π).
 #[must_use]
@@ -21,6 +23,38 @@ pub fn below(z: f64) -> f64 {
 pub fn above(z: f64) -> f64 {
     below(-z)
 }
+
+/// P(a < Z ≤ b), zero unless a is below b; relative error about (4 + a² + b²)·2⁻⁵², however near the two are.
+///
+/// Between far ends a difference of tails, taken on the side where nothing cancels; between near ones Gauss's rule of 20
+/// nodes, whose own error is below 1e-20 for |a| < 40.
+#[must_use]
+pub fn between(a: f64, b: f64) -> f64 {
+    if a >= b {
+        return 0.0;
+    }
+    if a > 0.0 {
+        return between(-b, -a);
+    }
+    if b - a > NEAR {
+        return below(b) - below(a);
+    }
+    let (middle, half) = (0.5 * (a + b), 0.5 * (b - a));
+    let sum: f64 = LEGENDRE
+        .iter()
+        .map(|&(node, weight)| {
+            let s = half * node;
+            weight * (-s * (middle + 0.5 * s)).exp()
+        })
+        .sum();
+    density(middle) * 2.0 * half * sum
+}
+
+/// Ends closer than this are taken by quadrature in [`between`].
+const NEAR: f64 = 0.5;
+
+/// The rule used by [`between`].
+static LEGENDRE: LazyLock<Vec<gauss::Node>> = LazyLock::new(|| gauss::legendre(20));
 
 /// The z with P(Z ≤ z) = p, or `None` when p is not inside (0, 1).
 ///
@@ -158,6 +192,19 @@ mod tests {
     }
 
     #[test]
+    fn between_two_places_nothing_cancels() {
+        // By mpmath at 60 digits, of the doubles as they are.
+        for (a, b, expected) in BETWEEN {
+            for (low, high) in [(a, b), (-b, -a)] {
+                let found = between(low, high);
+                let allowed = (4.0 + a * a + b * b) * f64::EPSILON * expected;
+                assert!((found - expected).abs() <= allowed, "{low} {high}: {found} {expected}");
+            }
+        }
+        assert_eq!((between(1.0, 1.0), between(2.0, 1.0)), (0.0, 0.0));
+    }
+
+    #[test]
     fn outside_the_open_interval_there_is_no_quantile() {
         for p in [0.0, 1.0, -0.1, 1.1, f64::NAN] {
             assert_eq!(quantile(p), None);
@@ -172,4 +219,18 @@ mod tests {
             assert!((slope - density(z)).abs() < 1e-10);
         }
     }
+
+    /// a, b and P(a < Z ≤ b).
+    const BETWEEN: [(f64, f64, f64); 10] = [
+        (-2.0, 2.666, 0.973_411_883_403_598_2),
+        (0.5, 0.5000001, 3.520_653_177_773_542e-08),
+        (-1.0, -0.75, 0.067_972_098_445_411_15),
+        (3.0, 30.0, 0.001_349_898_031_630_094_6),
+        (8.0, 8.25, 5.428_987_942_807_536e-16),
+        (20.0, 21.0, 2.753_624_115_326_955_5e-89),
+        (30.0, 30.4, 4.906_686_462_526_918e-198),
+        (-0.25, 0.25, 0.197_412_651_365_847_46),
+        (0.0, 0.5, 0.191_462_461_274_013_1),
+        (-37.0, -36.9, 2.253_268_768_915_372e-298),
+    ];
 }

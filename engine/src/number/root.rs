@@ -45,9 +45,37 @@ pub fn solve_increasing(
     x
 }
 
+/// Steps in which [`last_where`] looks for the first value that fails; a failure narrower than one may be missed.
+const STEPS: usize = 64;
+
+/// Sixty halvings bring any length of a machine below what a double tells apart.
+const HALVINGS: usize = 60;
+
+/// On the way from `inside`, where a condition holds, to `outside`: the last value up to which it holds all along.
+pub fn last_where(inside: f64, outside: f64, holds: impl Fn(f64) -> bool) -> f64 {
+    let at =
+        |step: usize| if step == STEPS { outside } else { inside + (outside - inside) * (step as f64 / STEPS as f64) };
+    let Some(failed) = (1..=STEPS).find(|&step| !holds(at(step))) else { return outside };
+    let (mut good, mut bad) = (at(failed - 1), at(failed));
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(good, bad);
+        if holds(middle) { good = middle } else { bad = middle }
+    }
+    good
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_last_that_holds_is_before_the_first_gap() {
+        let holds = |x: f64| !(0.3..0.5).contains(&x) && x < 2.0;
+        assert!((last_where(0.0, 1.0, holds) - 0.3).abs() < 1e-15);
+        assert!((last_where(0.6, 5.0, holds) - 2.0).abs() < 1e-15);
+        assert!((last_where(0.6, 0.0, holds) - 0.5).abs() < 1e-15);
+        assert_eq!(last_where(0.6, 1.9, holds), 1.9);
+    }
 
     #[test]
     fn a_straight_line_and_a_steep_power_are_both_solved() {

@@ -1,5 +1,6 @@
 //! Student's t in its standard form: density, tail, quantile, and the power law that bounds the tail.
 
+use super::incomplete_beta::fraction;
 use super::{normal, student_mixture};
 use std::f64::consts::{PI, SQRT_2};
 
@@ -63,9 +64,9 @@ pub fn above(freedom: f64, x: f64) -> f64 {
     let complement = if ratio.is_finite() { ratio / (1.0 + ratio) } else { 1.0 };
     let power = (-half * ratio.ln_1p()).exp() * complement.sqrt() * gamma_ratio(half) / PI.sqrt();
     if y < (half + 1.0) / (half + 2.5) {
-        0.5 * power / half * beta_fraction(half, 0.5, y)
+        0.5 * power / half * fraction(half, 0.5, y)
     } else {
-        0.5 - power * beta_fraction(0.5, half, complement)
+        0.5 - power * fraction(0.5, half, complement)
     }
 }
 
@@ -73,32 +74,6 @@ pub fn above(freedom: f64, x: f64) -> f64 {
 fn squared_over(x: f64, freedom: f64) -> f64 {
     let scaled = x / freedom.sqrt();
     scaled * scaled
-}
-
-/// The continued fraction of the incomplete beta function, by Lentz's method.
-fn beta_fraction(a: f64, b: f64, x: f64) -> f64 {
-    const TINY: f64 = 1e-300;
-    const MOST: u32 = 10_000;
-    let guarded = |value: f64| if value.abs() < TINY { TINY } else { value };
-    let mut c = 1.0;
-    let mut d = 1.0 / guarded(1.0 - (a + b) * x / (a + 1.0));
-    let mut fraction = d;
-    for step in 1..=MOST {
-        let m = f64::from(step);
-        let even = m * (b - m) * x / ((a + 2.0 * m - 1.0) * (a + 2.0 * m));
-        d = 1.0 / guarded(1.0 + even * d);
-        c = guarded(1.0 + even / c);
-        fraction *= d * c;
-        let odd = -(a + m) * (a + b + m) * x / ((a + 2.0 * m) * (a + 2.0 * m + 1.0));
-        d = 1.0 / guarded(1.0 + odd * d);
-        c = guarded(1.0 + odd / c);
-        let change = d * c;
-        fraction *= change;
-        if (change - 1.0).abs() <= 0.5 * f64::EPSILON {
-            break;
-        }
-    }
-    fraction
 }
 
 /// The x ≥ 0 with P(T > x) = q, for 0 < q ≤ ½, to about 1e-15 relative.

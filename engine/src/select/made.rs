@@ -8,6 +8,7 @@ use super::chooser::Chooser;
 use crate::analyse::Judge;
 use crate::length::on_grid;
 use crate::model::PackForm;
+use crate::number::root::last_where;
 
 /// The thickness that brings the gap to target, and those that keep it in band, by the number.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -125,23 +126,17 @@ impl Ideal {
             (at(top), values[top]),
             (wanted.thickness_mm, self.within(wanted.thickness_mm)),
         ];
-        candidates.into_iter().max_by(|x, y| x.1.total_cmp(&y.1)).unwrap_or(candidates[0])
+        // A gap with single values is best with one of them on an end of its band.
+        let edges = self.judges.iter().flat_map(|(judge, coefficient)| {
+            judge.brought_to_an_edge().map(move |shift| self.staying.thickness_mm + shift / coefficient)
+        });
+        let edges: Vec<(f64, f64)> = edges.map(|thickness| (thickness, self.within(thickness))).collect();
+        edges.into_iter().chain(candidates).max_by(|x, y| x.1.total_cmp(&y.1)).unwrap_or(candidates[0])
     }
 
     /// The thicknesses about `inside` whose probability is at least `wanted`, looked for up to `reach` on each side.
     pub(super) fn interval(&self, inside: f64, wanted: f64, reach: f64) -> (f64, f64) {
-        let end = |sign: f64| {
-            let (mut good, mut bad) = (0.0, reach);
-            if self.within(inside + sign * bad) >= wanted {
-                return inside + sign * bad;
-            }
-            // Fifty halvings bring any length of a machine below a picometre.
-            for _ in 0..50 {
-                let middle = f64::midpoint(good, bad);
-                if self.within(inside + sign * middle) >= wanted { good = middle } else { bad = middle }
-            }
-            inside + sign * good
-        };
+        let end = |sign: f64| last_where(inside, inside + sign * reach, |thickness| self.within(thickness) >= wanted);
         (end(-1.0), end(1.0))
     }
 }

@@ -1,22 +1,33 @@
 //! The distribution of a sum as its users ask it: in millimetres.
 
-use super::parts::Parts;
-use super::way::Prepared;
-use super::{ExactError, ExactOptions, Method, Probability, Term};
+use super::piece::Piece;
+use super::{ExactError, ExactOptions, Method, Probability, Term, cases};
 use crate::number::double_double::DoubleDouble;
+use crate::number::root::solve_increasing;
+
+/// What the sums of probabilities round, with room to spare: a value that holds p but for this holds p.
+const HAIR: f64 = 1e-14;
+
+/// The rounding met in practice where several sums are added up: no search goes below it.
+const NOISE: f64 = 2e-15;
 
 /// The distribution of Y = constant + Σ coefficient × X, all X independent.
 ///
+/// Where single values have a probability of their own, two lengths are the same within
+/// [`ExactOptions::same_within_mm`], and neither below nor above each other.
+///
 /// # Precision
 /// Every probability carries its bound. With the default options it is about 5e-13 for sums with Student t terms or
-/// with rectangles beside normal terms, and relative (about 1e-15 of the value) for normal laws, a single t and a few
-/// rectangles. Where the terms allowed do not suffice the bound says so.
+/// with rectangles beside normal terms, and relative (about 1e-15 of the value) for normal laws, a single t, a few
+/// rectangles and single values. Where the terms allowed do not suffice, or single values had to be taken together,
+/// the bound says so.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Exact {
-    prepared: Prepared,
-    location: DoubleDouble,
-    unit: f64,
-    same_within_mm: f64,
+    pieces: Vec<Piece>,
+    mean_mm: f64,
+    sd_mm: f64,
+    /// The single values that have a probability of their own, rising, mm.
+    jumps: Vec<f64>,
 }
 
 impl Exact {
@@ -24,85 +35,119 @@ impl Exact {
     ///
     /// # Errors
     /// [`ExactError::NoVariance`] for a Student t term of two degrees or fewer; [`ExactError::NotFinite`];
-    /// [`ExactError::Options`].
+    /// [`ExactError::TooManyCases`]; [`ExactError::Options`].
     pub fn new(constant_mm: f64, terms: &[Term], options: ExactOptions) -> Result<Self, ExactError> {
         if !(options.tolerance > 0.0 && options.tolerance < 1.0) || options.most_terms == 0 {
             return Err(ExactError::Options);
         }
-        let parts = Parts::sort(constant_mm, terms)?;
-        Ok(Self {
-            location: parts.location,
-            unit: parts.unit,
-            same_within_mm: options.same_within_mm,
-            prepared: Prepared::new(parts, &options),
-        })
+        let pieces = cases::pieces(constant_mm, terms, &options)?;
+        let (mut location, mut off_centre, mut variance) = (DoubleDouble::from(constant_mm), 0.0, 0.0);
+        for term in terms.iter().filter(|term| term.coefficient != 0.0) {
+            location = location + DoubleDouble::from(term.coefficient) * term.law.centre_in_full();
+            off_centre += term.coefficient * term.law.mean().map_or(0.0, |mean| mean - term.law.centre());
+            variance += term.coefficient.powi(2) * term.law.variance().ok_or(ExactError::NoVariance)?;
+        }
+        let sd_mm = match &pieces[..] {
+            [only] if only.is_plain() => only.plain.sd_mm(),
+            _ => variance.sqrt(),
+        };
+        let mut jumps: Vec<f64> = pieces.iter().flat_map(Piece::jumps).collect();
+        jumps.sort_by(f64::total_cmp);
+        jumps.dedup();
+        Ok(Self { pieces, mean_mm: (location + off_centre.into()).to_f64(), sd_mm, jumps })
     }
 
     /// How it is computed.
     #[must_use]
     pub fn method(&self) -> Method {
-        self.prepared.method()
+        match &self.pieces[..] {
+            [only] if only.is_plain() => only.plain.method(),
+            [only] if only.is_sharp() => Method::Atoms,
+            _ => Method::Cases,
+        }
     }
 
     /// The expectation, mm.
     #[must_use]
     pub fn mean_mm(&self) -> f64 {
-        self.place(self.prepared.parts().mean)
+        self.mean_mm
     }
 
     /// The standard deviation, mm.
     #[must_use]
     pub fn sd_mm(&self) -> f64 {
-        self.prepared.parts().sd * self.unit
+        self.sd_mm
     }
 
     /// P(Y < x). x in mm, not NaN.
     #[must_use]
     pub fn below(&self, x_mm: f64) -> Probability {
-        let u = self.off_location(x_mm);
-        match self.method() {
-            Method::Constant => Probability::certain(u > self.same_within_mm),
-            _ => self.prepared.tail(u, -1.0),
-        }
+        self.tail(x_mm, -1.0)
     }
 
-    /// P(Y ≤ x): differs from [`Self::below`] only where nothing is random. x in mm, not NaN.
+    /// P(Y ≤ x): differs from [`Self::below`] only where x has a probability of its own. x in mm, not NaN.
     #[must_use]
     pub fn at_or_below(&self, x_mm: f64) -> Probability {
-        match self.method() {
-            Method::Constant => self.above(x_mm).complement(),
-            _ => self.below(x_mm),
-        }
+        if self.jumps.is_empty() { self.below(x_mm) } else { self.above(x_mm).complement() }
     }
 
     /// P(Y > x). x in mm, not NaN.
     #[must_use]
     pub fn above(&self, x_mm: f64) -> Probability {
-        let u = self.off_location(x_mm);
-        match self.method() {
-            Method::Constant => Probability::certain(u < -self.same_within_mm),
-            _ => self.prepared.tail(u, 1.0),
+        self.tail(x_mm, 1.0)
+    }
+
+    fn tail(&self, x_mm: f64, sign: f64) -> Probability {
+        if let [only] = &self.pieces[..] {
+            return only.tail(x_mm, sign);
+        }
+        let (mut value, mut bound) = (DoubleDouble::ZERO, 0.0);
+        for piece in &self.pieces {
+            let one = piece.tail(x_mm, sign);
+            value = value + DoubleDouble::product(piece.share, one.value);
+            bound += piece.share * one.error_bound;
+        }
+        let value = value.to_f64();
+        // A share is a product of a few; each rounds.
+        Probability::new(value, bound + 16.0 * f64::EPSILON * value)
+    }
+
+    /// The single values that have a probability of their own, rising, mm.
+    #[must_use]
+    pub fn jumps(&self) -> &[f64] {
+        &self.jumps
+    }
+
+    /// The probability density at x, 1/mm; what single values hold is not in it. x in mm, not NaN.
+    #[must_use]
+    pub fn density(&self, x_mm: f64) -> f64 {
+        match &self.pieces[..] {
+            [only] if only.is_plain() => only.density(x_mm),
+            pieces => pieces.iter().map(|piece| piece.share * piece.density(x_mm)).sum(),
         }
     }
 
-    /// The probability density at x, 1/mm; zero where nothing is random. x in mm, not NaN.
-    #[must_use]
-    pub fn density(&self, x_mm: f64) -> f64 {
-        self.prepared.density(self.off_location(x_mm)) / self.unit
-    }
-
-    /// The x with P(Y ≤ x) = p, mm; `None` when p is not inside (0, 1).
+    /// The least x with P(Y ≤ x) ≥ p, mm; `None` when p is not inside (0, 1).
     ///
-    /// P at the answer is p within the error bound there (and the rounding of x).
+    /// Where no single value has a probability, P at the answer is p within the error bound there (and the rounding
+    /// of x).
     #[must_use]
     pub fn quantile(&self, p: f64) -> Option<f64> {
         if !(p > 0.0 && p < 1.0) {
             return None;
         }
-        Some(if p <= 0.5 { self.tail_quantile(p, -1.0) } else { self.tail_quantile(1.0 - p, 1.0) })
+        if p <= 0.5 {
+            return Some(self.tail_quantile(p, -1.0));
+        }
+        let at_most = |x: f64| self.above(x).value <= 1.0 - p + HAIR;
+        Some(match self.jumps.partition_point(|&jump| !at_most(jump)) {
+            // The least value behind which no more than 1 − p is left, unless that is so before it.
+            index if index < self.jumps.len() && self.below(self.jumps[index]).value < p - HAIR => self.jumps[index],
+            _ => self.tail_quantile(1.0 - p, 1.0),
+        })
     }
 
-    /// The interval that leaves (1 − coverage)/2 on each side, mm; for coverage 1 the limits of Y.
+    /// The interval that leaves at most (1 − coverage)/2 on each side, mm; for coverage 1 the limits of Y.
     ///
     /// `None` when coverage is not in (0, 1], or is 1 and Y has no limits.
     #[must_use]
@@ -114,26 +159,55 @@ impl Exact {
         if tail > 0.0 {
             return Some((self.tail_quantile(tail, -1.0), self.tail_quantile(tail, 1.0)));
         }
-        let half = self.prepared.parts().half_range()?;
-        Some((self.place(-half), self.place(half)))
+        let limits: Vec<(f64, f64)> = self.pieces.iter().map(Piece::limits).collect::<Option<_>>()?;
+        limits.into_iter().reduce(|one, other| (one.0.min(other.0), one.1.max(other.1)))
     }
 
-    /// (x − location) in the unit (1 mm where nothing is random).
-    fn off_location(&self, x_mm: f64) -> f64 {
-        assert!(!x_mm.is_nan(), "a probability is asked at a number");
-        if x_mm.is_infinite() {
-            return x_mm;
-        }
-        (DoubleDouble::from(x_mm) - self.location).to_f64() / self.unit
-    }
-
-    fn place(&self, u: f64) -> f64 {
-        (self.location + DoubleDouble::from(u * self.unit)).to_f64()
-    }
-
-    /// The x beyond which p ≤ ½ lies, on the side of `sign`.
+    /// For `sign` −1 the least x with P(Y ≤ x) ≥ p, for `sign` 1 the greatest x with P(Y ≥ x) ≥ p; p ≤ ½.
     fn tail_quantile(&self, p: f64, sign: f64) -> f64 {
-        self.place(sign * self.prepared.tail_quantile(p, sign))
+        if let [only] = &self.pieces[..]
+            && only.is_plain()
+        {
+            return only.plain.place(only.plain.tail_quantile(p, sign));
+        }
+        let (mut low, mut high) = self.around_quantile(p, sign);
+        if !self.jumps.is_empty() {
+            // What the values from one on hold on the side of `sign`, itself with it.
+            let holds = |x: f64| 1.0 - self.tail(x, -sign).value >= p - HAIR;
+            let (first, before) = if sign < 0.0 {
+                let first = self.jumps.partition_point(|&jump| !holds(jump));
+                (self.jumps.get(first), first.checked_sub(1).map(|before| self.jumps[before]))
+            } else {
+                let behind = self.jumps.partition_point(|&jump| holds(jump));
+                (behind.checked_sub(1).map(|last| &self.jumps[last]), self.jumps.get(behind).copied())
+            };
+            if let Some(&jump) = first
+                && self.tail(jump, sign).value < p - HAIR
+            {
+                return jump;
+            }
+            // Between that value and the one before it, where no single value is.
+            let (inner, outer) = (first.copied(), before);
+            let (left, right) = if sign < 0.0 { (outer, inner) } else { (inner, outer) };
+            low = left.map_or(low, |left| left.clamp(low, high));
+            high = right.map_or(high, |right| right.clamp(low, high));
+        }
+        // The tail grows inward.
+        let inward = |x: f64| -sign * x;
+        let bracket = (inward(low).min(inward(high)), inward(low).max(inward(high)));
+        let start = 0.5 * bracket.0 + 0.5 * bracket.1;
+        let value_and_slope = |place: f64| {
+            let x = -sign * place;
+            (self.tail(x, sign).value, self.density(x))
+        };
+        -sign * solve_increasing(bracket, start, p, NOISE, value_and_slope)
+    }
+
+    /// The place asked for lies between the least and the greatest of those of the parts.
+    fn around_quantile(&self, p: f64, sign: f64) -> (f64, f64) {
+        let around = self.pieces.iter().map(|piece| piece.around_quantile(p, sign));
+        let widest = around.reduce(|one, other| (one.0.min(other.0), one.1.max(other.1)));
+        widest.expect("a sum has one case at least")
     }
 }
 
@@ -188,8 +262,7 @@ mod tests {
     #[test]
     fn without_anything_random_the_edge_is_in() {
         // 0.1 + 0.2 is not 0.3 in binary, but it is on the grid of 1 nm.
-        let sum = exact(0.1, &[normal(0.0, 9.0, 1.0)]);
-        let sum = Exact { location: sum.location + 0.2.into(), ..sum };
+        let sum = exact(0.1 + 0.2, &[normal(0.0, 9.0, 1.0)]);
         assert_eq!((sum.below(0.3).value, sum.above(0.3).value, sum.at_or_below(0.3).value), (0.0, 0.0, 1.0));
         assert_eq!((sum.below(0.300_001).value, sum.above(0.299_999).value), (1.0, 1.0));
         assert_eq!((sum.above(0.300_001).value, sum.below(0.299_999).value), (0.0, 0.0));

@@ -22,6 +22,10 @@ const BLOCK: usize = 64;
 /// Terms summed side by side, so that the products do not wait for each other.
 const LANES: usize = 4;
 
+/// Error of the characteristic function of a law that has no closed part here, its angle apart; tests/engine/laws.rs holds
+/// every law to less.
+const OTHER_ROUNDING: f64 = 4e-15;
+
 /// Sums are prepared for |x| up to this many standard deviations, where the tails do not end before.
 const USUAL_REACH: f64 = 30.0;
 
@@ -77,7 +81,7 @@ impl Plan {
         let share = 0.25 * tolerance;
         let tail = heavy.reach(share);
         let usual = tail.distance.min(USUAL_REACH * parts.sd);
-        let reach = asked.unwrap_or(usual).min(parts.half_range().unwrap_or(f64::INFINITY));
+        let reach = asked.unwrap_or(usual).min(heavy.furthest_limit());
         let step = TAU / (reach + tail.distance.max(reach));
         let (cut, truncation) = truncation_point(spectrum, parts.sd, share);
         let terms = (cut / step + 0.5).ceil();
@@ -96,11 +100,12 @@ fn left_out(spectrum: &Spectrum, t: f64) -> f64 {
     let mut sum = 0.0;
     let mut at = t;
     loop {
-        let envelope = spectrum.envelope(at);
+        let (envelope, fall) = spectrum.envelope(at);
         sum += envelope;
-        // From an envelope below a half on, each doubling halves it at least: the rest is no more than the last.
-        if envelope <= 0.02 * sum && envelope < 0.5 || envelope == 0.0 {
-            return LN_2 / PI * (sum + envelope);
+        // The rest is at most a geometric series, where there is one.
+        let rest = if envelope == 0.0 { 0.0 } else { envelope * fall / (1.0 - fall) };
+        if rest <= 0.02 * sum {
+            return LN_2 / PI * (sum + rest);
         }
         at *= 2.0;
         if !at.is_finite() {
@@ -114,7 +119,7 @@ fn truncation_point(spectrum: &Spectrum, sd: f64, allowed: f64) -> (f64, f64) {
     let mut high = 1.0 / sd;
     let mut bound = left_out(spectrum, high);
     let mut low = high;
-    while bound > allowed {
+    while bound > allowed && high.is_finite() {
         low = high;
         high *= 2.0;
         bound = left_out(spectrum, high);
@@ -137,11 +142,12 @@ impl Inversion {
         let spectrum = Spectrum::new(parts);
         let padded = plan.terms.div_ceil(LANES) * LANES;
         let (mut real, mut imaginary) = (vec![0.0; padded], vec![0.0; padded]);
-        let mut size = 0.0;
+        let (mut size, mut turning) = (0.0, 0.0);
         for (index, (re, im)) in real.iter_mut().zip(&mut imaginary).take(plan.terms).enumerate() {
             let place = index as f64 + 0.5;
             let value = spectrum.at(place * plan.step);
             size += value.re.abs() + value.im.abs();
+            turning += spectrum.turning(place * plan.step);
             let weight = 1.0 / (PI * place);
             (*re, *im) = (value.re * weight, value.im * weight);
         }
@@ -151,6 +157,12 @@ impl Inversion {
         // those of up to BLOCK/LANES products; its angle by 1.5 ulp, which counts with |φ| alone.
         let weights = (2.0 + (plan.terms as f64).ln()) / PI;
         let ulps = 6.0 * spectrum.factors() as f64 + 3.0 * (BLOCK / LANES) as f64 + 8.0;
+        let angles = f64::EPSILON * plan.step * size / PI;
+        // A law with nothing but its characteristic function is known to so much, and to the rounding of its own angle.
+        let others = OTHER_ROUNDING * parts.others.len() as f64 * weights;
+        let still = parts.others.iter().filter(|other| other.turns_about == 0.0);
+        let widths = still.filter_map(|other| other.half_range).sum::<f64>() + parts.off_middle.abs();
+        let turning = f64::EPSILON * plan.step * turning / PI;
         Self {
             step: plan.step,
             real,
@@ -158,7 +170,7 @@ impl Inversion {
             aliasing,
             reach: plan.reach,
             neglected: plan.neglected,
-            rounding: (0.5 * f64::EPSILON * ulps * weights, f64::EPSILON * plan.step * size / PI),
+            rounding: (0.5 * f64::EPSILON * ulps * weights + others + angles * widths + turning, angles),
         }
     }
 
@@ -317,11 +329,10 @@ mod tests {
         let known = parts(&[(1.0, normal(0.25)), (1.0, triangular(1.0)), (-1.0, rectangle.clone())]);
         let mut unknown = parts(&[(1.0, normal(0.25)), (-1.0, rectangle)]);
         let ratio = known.unit / unknown.unit;
-        unknown.others.push(Other {
-            coefficient: 1.0 / unknown.unit,
-            law: triangular(1.0),
-            half_range: 1.0 / unknown.unit,
-        });
+        let coefficient = 1.0 / unknown.unit;
+        let mut other = Other::new(coefficient, &triangular(1.0)).expect("a law with limits");
+        other.proxy_variance = coefficient * coefficient;
+        unknown.others.push(other);
         unknown.sd = known.sd * ratio;
         let (one, other) = (prepared(&known, None), prepared(&unknown, None));
         for step in -20..=20 {

@@ -4,14 +4,22 @@
 //! Zero terms fold into the constant and normal terms merge. What is left decides the method: a normal law, a single
 //! Student t, a few rectangles in closed form (`boxes`; a symmetric triangle is two equal ones), and for all else
 //! the inversion of the characteristic function (`inversion`).
+//!
+//! A mixture is cut into its laws, and the answers of all `cases` are added up. In each case the values of discrete
+//! terms are enumerated (`atoms`), equal sums as one, and the rest is asked at each of them (`piece`); where there
+//! are many and the rest is inverted anyway, they go into its characteristic function as the finite sum that they are.
 
 mod aliasing;
+mod atoms;
 mod boxes;
+mod cases;
 mod distribution;
 mod heavy;
 mod inversion;
 mod light;
 mod parts;
+mod piece;
+mod plain;
 mod probability;
 mod spectrum;
 mod way;
@@ -20,6 +28,7 @@ pub use distribution::Exact;
 pub use probability::Probability;
 
 use crate::law::Law;
+use crate::length::SAME_WITHIN_MM;
 
 /// One term of the sum.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,14 +46,15 @@ pub struct ExactOptions {
     pub tolerance: f64,
     /// The most terms of one inversion. Where they do not reach the tolerance the bound told is larger.
     pub most_terms: usize,
-    /// Where nothing is random: a limit within this distance of the value is met exactly. mm.
+    /// A limit within this distance of a value that has a probability of its own (all of it, where nothing is random)
+    /// is met exactly. mm.
     pub same_within_mm: f64,
 }
 
 impl Default for ExactOptions {
     /// 1e-12; 2¹⁸ terms; half of the 1 nm grid on which equality of sizes is decided.
     fn default() -> Self {
-        Self { tolerance: 1e-12, most_terms: 1 << 18, same_within_mm: 0.5e-6 }
+        Self { tolerance: 1e-12, most_terms: 1 << 18, same_within_mm: SAME_WITHIN_MM }
     }
 }
 
@@ -58,6 +68,9 @@ pub enum ExactError {
     /// The constant, or a coefficient times a length, is not a finite number.
     #[error("the sum is not a finite number")]
     NotFinite,
+    /// Mixtures with a Student t among their laws, of more cases together than can be added up.
+    #[error("there are too many cases of mixtures with a Student t among their laws")]
+    TooManyCases,
     /// The tolerance is not in (0, 1), or no terms are allowed.
     #[error("the tolerance is not between 0 and 1, or no terms are allowed")]
     Options,
@@ -76,4 +89,11 @@ pub enum Method {
     Single,
     /// Inversion of the characteristic function.
     Inversion,
+    /// Single values alone, enumerated.
+    Atoms,
+    /// Several of the other methods, added up: over the laws of mixtures, or over single values beside other laws.
+    Cases,
 }
+
+/// A bound with which a shorter way is good enough.
+const ENOUGH: f64 = 1e-9;

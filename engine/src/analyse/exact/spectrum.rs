@@ -12,6 +12,8 @@ pub(super) struct Spectrum<'a> {
     boxes: Vec<(f64, i32)>,
     students: &'a [Student],
     others: &'a [Other],
+    /// See [`Parts::off_middle`].
+    off_middle: f64,
 }
 
 impl<'a> Spectrum<'a> {
@@ -23,7 +25,13 @@ impl<'a> Spectrum<'a> {
                 _ => boxes.push((half, 1)),
             }
         }
-        Self { normal_variance: parts.normal_variance, boxes, students: &parts.students, others: &parts.others }
+        Self {
+            normal_variance: parts.normal_variance,
+            boxes,
+            students: &parts.students,
+            others: &parts.others,
+            off_middle: parts.off_middle,
+        }
     }
 
     /// How many factors are multiplied, for the rounding bound.
@@ -42,25 +50,52 @@ impl<'a> Spectrum<'a> {
         for student in self.students {
             real *= student_characteristic::characteristic(student.freedom, student.scale * t);
         }
+        // Laws speak about the middle of their limits, the sum about its mean.
+        let start = if self.off_middle == 0.0 { real.into() } else { Complex::from_polar(real, -self.off_middle * t) };
         self.others
             .iter()
             .map(|other| other.law.characteristic(other.coefficient * t))
-            .fold(real.into(), |product, factor| product * factor)
+            .fold(start, |product, factor| product * factor)
     }
 
-    /// A bound of |φ| that falls with t > 0; once below a half it falls at least by half from t to 2t.
-    pub(super) fn envelope(&self, t: f64) -> f64 {
-        let mut bound = (-0.5 * self.normal_variance * t * t).exp();
+    /// A bound of |φ| that falls with t > 0, and an r ≤ 1 such that from t on it falls at least by r at each doubling.
+    pub(super) fn envelope(&self, t: f64) -> (f64, f64) {
+        let normal = self.normal_variance * t * t;
+        let (mut bound, mut fall) = ((-0.5 * normal).exp(), (-1.5 * normal).exp());
         for &(half, count) in &self.boxes {
-            bound *= (1.0 / (half * t)).min(1.0).powi(count);
+            let one = 1.0 / (half * t);
+            if one <= 1.0 {
+                bound *= one.powi(count);
+                fall *= 0.5f64.powi(count);
+            }
         }
         for student in self.students {
             if bound == 0.0 {
                 break;
             }
-            bound *= student_characteristic::characteristic(student.freedom, student.scale * t);
+            // At twice t it is at most its square; a t in a sum has more than two degrees.
+            let one = student_characteristic::characteristic(student.freedom, student.scale * t);
+            bound *= one;
+            fall *= one;
         }
-        self.others.iter().fold(bound, |bound, other| bound * other.law.envelope(other.coefficient * t))
+        for other in self.others {
+            bound *= other.law.envelope(other.coefficient * t);
+            fall *= other.law.fall(other.coefficient * t);
+        }
+        (bound, fall)
+    }
+}
+
+impl Spectrum<'_> {
+    /// How far from the centre lie the points about which the other terms turn, times a bound of all that multiplies
+    /// them: their angles round by so much.
+    pub(super) fn turning(&self, t: f64) -> f64 {
+        let about: f64 = self.others.iter().map(|other| other.turns_about).sum();
+        if about == 0.0 {
+            return 0.0;
+        }
+        let boxes: f64 = self.boxes.iter().map(|&(half, count)| (1.0 / (half * t)).min(1.0).powi(count)).product();
+        about * boxes * (-0.5 * self.normal_variance * t * t).exp()
     }
 }
 
@@ -89,11 +124,11 @@ mod tests {
             let expected: Complex<f64> =
                 laws.iter().map(|(coefficient, law)| law.characteristic(coefficient * t)).product();
             let found = spectrum.at(t * parts.unit);
-            let bound = spectrum.envelope(t * parts.unit);
+            let (bound, fall) = spectrum.envelope(t * parts.unit);
             assert!((found - expected).norm() < 1e-15, "{t}");
             assert!(found.norm() <= bound * (1.0 + 1e-14) && bound <= before, "{t}");
             // The promise on which the truncation bound rests.
-            assert!(bound >= 0.5 || spectrum.envelope(2.0 * t * parts.unit) <= 0.5 * bound * (1.0 + 1e-14));
+            assert!(spectrum.envelope(2.0 * t * parts.unit).0 <= fall * bound * (1.0 + 1e-12));
             before = bound;
         }
     }

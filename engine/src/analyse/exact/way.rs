@@ -3,8 +3,9 @@
 use super::boxes::Boxes;
 use super::heavy::Heavy;
 use super::inversion::{Inversion, Plan};
-use super::parts::{Parts, Student};
+use super::parts::{Other, Parts, Student};
 use super::{ExactOptions, Method, Probability};
+use crate::law::Law;
 use crate::number::root::solve_increasing;
 use crate::number::{normal, student_t};
 
@@ -19,6 +20,9 @@ const INVERSION_NOISE: f64 = 2e-15;
 
 /// Relative error of the tail of a single t.
 const STUDENT_ROUNDING: f64 = 2e-14;
+
+/// Relative error of the tail of any other law alone, its place apart.
+const LAW_ROUNDING: f64 = 2e-13;
 
 /// A sum ready to be asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,6 +39,7 @@ enum Way {
     Constant,
     Normal,
     Single(Student),
+    Law(Other),
     Boxes(Boxes),
     Inversion(Inversion),
 }
@@ -42,6 +47,7 @@ enum Way {
 impl Prepared {
     pub(super) fn new(parts: Parts, options: &ExactOptions) -> Self {
         let heavy = Heavy::new(&parts);
+        let options = &ExactOptions { most_terms: options.most_terms.min(parts.most_terms()), ..*options };
         Self {
             way: Way::choose(&parts, &heavy, options),
             parts,
@@ -59,7 +65,7 @@ impl Prepared {
         match self.way {
             Way::Constant => Method::Constant,
             Way::Normal => Method::Normal,
-            Way::Single(_) => Method::Single,
+            Way::Single(_) | Way::Law(_) => Method::Single,
             Way::Boxes(_) => Method::Boxes,
             Way::Inversion(_) => Method::Inversion,
         }
@@ -68,18 +74,24 @@ impl Prepared {
     /// P(U > u) for `sign` 1, P(U < u) for `sign` −1.
     pub(super) fn tail(&self, u: f64, sign: f64) -> Probability {
         let outward = sign * u;
+        if self.parts.extent(sign).is_some_and(|extent| outward >= extent) && !matches!(self.way, Way::Constant) {
+            return Probability::certain(false);
+        }
         match &self.way {
             Way::Constant => Probability::certain(outward < 0.0),
             Way::Normal => {
                 let z = outward / self.parts.sd;
                 let value = normal::above(z);
-                // A few ulp of the function; an ulp of z counts z² times.
-                Probability::new(value, relative(value, f64::EPSILON * (4.0 + 4.0 * z * z)))
+                // A few ulp of the function; an ulp of z counts z² times, of the smaller tail.
+                let smaller = normal::above(z.abs());
+                let of_place = relative(smaller, 4.0 * f64::EPSILON * (1.0 + z * z));
+                Probability::new(value, relative(value, 4.0 * f64::EPSILON) + of_place)
             }
             Way::Single(student) => {
                 let value = student_t::above(student.freedom, outward / student.scale);
                 Probability::new(value, relative(value, STUDENT_ROUNDING))
             }
+            Way::Law(other) => other.tail(u, sign),
             Way::Boxes(boxes) => boxes.below(-outward),
             Way::Inversion(inversion) => self.inverted_tail(inversion, outward, sign),
         }
@@ -105,7 +117,7 @@ impl Prepared {
 
     /// The tail at a distance w beyond the reach: that of its largest term, within a bound.
     fn far_tail(&self, w: f64) -> Probability {
-        if w.is_infinite() || self.parts.half_range().is_some_and(|half| w >= half) {
+        if w.is_infinite() {
             return Probability::certain(false);
         }
         let value = self.heavy.largest_term_tail(w);
@@ -118,6 +130,7 @@ impl Prepared {
             Way::Constant => 0.0,
             Way::Normal => normal::density(u / self.parts.sd) / self.parts.sd,
             Way::Single(student) => student_t::density(student.freedom, u / student.scale) / student.scale,
+            Way::Law(other) => other.density(u),
             Way::Boxes(boxes) => boxes.density(u),
             Way::Inversion(inversion) if u.abs() <= inversion.reach() => inversion.central(u).1.max(0.0),
             Way::Inversion(_) => self.heavy.largest_term_density(u),
@@ -132,11 +145,12 @@ impl Prepared {
             Way::Constant => 0.0,
             Way::Normal => normal_distance,
             Way::Single(student) => student.scale * student_t::upper_quantile(student.freedom, p),
-            Way::Boxes(_) | Way::Inversion(_) => {
+            Way::Law(_) | Way::Boxes(_) | Way::Inversion(_) => {
                 let furthest = self.heavy.furthest(p);
+                let end = |sign| self.parts.extent(sign).map_or(furthest, |extent| extent.min(furthest));
                 let noise = if let Way::Inversion(_) = self.way { INVERSION_NOISE } else { 0.0 };
                 // The tail grows inward.
-                -solve_increasing((-furthest, furthest), -normal_distance, p, noise, |inward| {
+                -solve_increasing((-end(sign), end(-sign)), -normal_distance, p, noise, |inward| {
                     self.tail_and_density(-inward, sign)
                 })
             }
@@ -161,16 +175,38 @@ fn relative(value: f64, error: f64) -> f64 {
     if value == 0.0 { 0.0 } else { value * error }
 }
 
+impl Other {
+    /// Where the law is when the term is u from its mean, mm.
+    fn place(&self, u: f64) -> f64 {
+        self.law.mean().unwrap_or_else(|| self.law.centre()) + u / self.coefficient
+    }
+
+    /// P(U > u) for `sign` 1, P(U < u) for `sign` −1, with what lies within the rounding of the place.
+    fn tail(&self, u: f64, sign: f64) -> Probability {
+        let x = self.place(u);
+        let value = if sign * self.coefficient > 0.0 { self.law.above(x) } else { self.law.below(x) };
+        let near = 4.0 * f64::EPSILON * x.abs();
+        Probability::new(value, relative(value, LAW_ROUNDING) + self.law.below(x + near) - self.law.below(x - near))
+    }
+
+    fn density(&self, u: f64) -> f64 {
+        self.law.density(self.place(u)) / self.coefficient.abs()
+    }
+}
+
 impl Way {
     fn choose(parts: &Parts, heavy: &Heavy, options: &ExactOptions) -> Self {
         if parts.is_constant() {
             return Self::Constant;
         }
         let no_others = parts.others.is_empty();
-        if no_others && parts.boxes.is_empty() {
-            match (parts.normal_variance > 0.0, &parts.students[..]) {
-                (true, []) => return Self::Normal,
-                (false, &[student]) => return Self::Single(student),
+        if parts.boxes.is_empty() {
+            match (parts.normal_variance > 0.0, &parts.students[..], &parts.others[..]) {
+                (true, [], []) => return Self::Normal,
+                (false, &[student], []) => return Self::Single(student),
+                (false, [], [other]) if other.law.atoms().is_none() && !matches!(other.law, Law::Mixture(_)) => {
+                    return Self::Law(other.clone());
+                }
                 _ => {}
             }
         }

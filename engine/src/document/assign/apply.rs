@@ -7,6 +7,7 @@ use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::nearest::nearest;
 use crate::document::source::Sources;
 use crate::document::tree::{Entry, Node, Value};
+use crate::document::written::ALONE;
 
 /// More known names than this are not listed in a message.
 const MOST_LISTED: usize = 12;
@@ -93,6 +94,10 @@ fn dimension(node: &mut Node, group: &Group<'_>) -> Result<(), Fault> {
         const STALE: [&str; 9] =
             ["size", "tolerance", "class", "general", "sd", "freedom", "limits", "readings", "source"];
         STALE.iter().chain(&BLADES).for_each(|key| node.remove(key));
+        // One that stands without limits was the drawing.
+        if node.get("distribution").is_some_and(|named| ALONE.iter().any(|name| named.get(name).is_some())) {
+            node.remove("distribution");
+        }
         entries.into_iter().for_each(|entry| node.set(&entry.key.text, entry.value));
     }
     if !readings.is_empty() {

@@ -1,12 +1,13 @@
 //! Dimensions and readings, in millimetres.
 
 use super::Context;
+use super::distribution;
 use super::instrument::Default as Assumed;
 use super::readings::{self, Readings};
 use crate::document::diagnostic::Code;
 use crate::document::source::Span;
-use crate::document::written::{self, Reader, Shape, Spread};
-use crate::law::{Law, Normal, Rectangular, Triangular};
+use crate::document::written::{self, Reader, Spread};
+use crate::law::{Law, Normal};
 use crate::length::{Unit, on_grid};
 use crate::standards;
 use crate::standards::material::Expansion;
@@ -54,7 +55,7 @@ pub(super) fn resolve(
     context: &Context<'_>,
     written: &written::Dimension,
 ) -> Option<Dimension> {
-    let drawing = written.drawing.as_ref().map(|one| drawing(reader, context.unit, written, one));
+    let drawing = written.drawing.as_ref().map(|one| drawing(reader, context.unit, &written.between, one));
     let readings = written.readings.as_ref().map(|one| readings::resolve(reader, context, one, Assumed::Dimension));
     if matches!(drawing, Some(None)) || matches!(readings, Some(None)) {
         return None;
@@ -78,39 +79,40 @@ pub(super) fn resolve(
     })
 }
 
-fn drawing(
+pub(super) fn drawing(
     reader: &mut Reader<'_>,
     unit: Unit,
-    dimension: &written::Dimension,
+    spread: &written::Between,
     written: &written::Drawing,
 ) -> Option<Drawing> {
     match written {
         written::Drawing::Exact(length) => Some(exact(length.mm(unit), length.typed.text())),
         // Nothing at 20 °C.
         written::Drawing::Span(length) => Some(exact(0.0, format!("span {}", length.typed.text()))),
+        written::Drawing::Alone(alone) => distribution::alone(reader, unit, alone),
         written::Drawing::Limits([low, high]) => {
             let limits = (low.mm(unit), high.mm(unit));
             let typed = format!("{} to {}", low.typed.text(), high.typed.text());
-            between(reader, low.at, limits, f64::midpoint(limits.0, limits.1), dimension, typed)
+            between(reader, unit, low.at, limits, f64::midpoint(limits.0, limits.1), spread, typed)
         }
-        written::Drawing::Size(size, spread) => {
+        written::Drawing::Size(size, deviations) => {
             let size_mm = size.mm(unit);
             let text = size.typed.text();
-            match spread {
+            match deviations {
                 Spread::PlusMinus(half) => {
                     let half_mm = half.mm(unit);
                     let typed = format!("{text} ± {}", half.typed.text());
-                    between(reader, half.at, (size_mm - half_mm, size_mm + half_mm), size_mm, dimension, typed)
+                    between(reader, unit, half.at, (size_mm - half_mm, size_mm + half_mm), size_mm, spread, typed)
                 }
                 Spread::Deviations([lower, upper]) => {
                     let limits = (size_mm + lower.mm(unit), size_mm + upper.mm(unit));
                     let typed = format!("{text} {}/{}", signed(&lower.typed.text()), signed(&upper.typed.text()));
-                    between(reader, lower.at, limits, size_mm, dimension, typed)
+                    between(reader, unit, lower.at, limits, size_mm, spread, typed)
                 }
                 Spread::Class(class) => match standards::iso286::limits(size_mm, &class.text) {
                     Ok(found) => {
                         let limits = (size_mm + found.lower_um / 1000.0, size_mm + found.upper_um / 1000.0);
-                        between(reader, class.at, limits, size_mm, dimension, format!("{text} {}", class.text))
+                        between(reader, unit, class.at, limits, size_mm, spread, format!("{text} {}", class.text))
                     }
                     Err(fault) => {
                         reader.error(Code::Class, class.at, fault.to_string());
@@ -120,7 +122,7 @@ fn drawing(
                 Spread::General(class, named) => match standards::iso2768::linear_mm(size_mm, *class) {
                     Ok(half_mm) => {
                         let typed = format!("{text} ISO 2768-{}", named.text);
-                        between(reader, named.at, (size_mm - half_mm, size_mm + half_mm), size_mm, dimension, typed)
+                        between(reader, unit, named.at, (size_mm - half_mm, size_mm + half_mm), size_mm, spread, typed)
                     }
                     Err(fault) => {
                         reader.error(Code::Class, named.at, fault.to_string());
@@ -160,10 +162,11 @@ fn signed(text: &str) -> String {
 /// The law between two limits.
 fn between(
     reader: &mut Reader<'_>,
+    unit: Unit,
     at: Span,
     limits: (f64, f64),
     nominal_mm: f64,
-    dimension: &written::Dimension,
+    spread: &written::Between,
     typed: String,
 ) -> Option<Drawing> {
     let (low, high) = limits;
@@ -174,19 +177,11 @@ fn between(
     if low >= high {
         return Some(Drawing { nominal_mm, ..exact(f64::midpoint(low, high), typed) });
     }
-    let law = match dimension.shape.unwrap_or(Shape::Normal) {
-        Shape::Normal => {
-            let level = dimension.sigma_level.unwrap_or(3.0);
-            Normal::new(f64::midpoint(low, high), (high - low) / (2.0 * level)).map(Law::Normal)
+    match distribution::between(reader, unit, limits, at, spread) {
+        Some((law, how)) => {
+            let typed = if how.is_empty() { typed } else { format!("{typed}, {how}") };
+            Some(Drawing { nominal_mm, law: Some(law), limits_mm: Some(limits), freedom: None, typed })
         }
-        Shape::Rectangular => Rectangular::new(low, high).map(Law::Rectangular),
-        Shape::Triangular => Triangular::symmetric(low, high).map(Law::Triangular),
-    };
-    match law {
-        Ok(law) => Some(Drawing { nominal_mm, law: Some(law), limits_mm: Some(limits), freedom: None, typed }),
-        Err(fault) => {
-            reader.error(Code::NotFinite, at, fault.to_string());
-            None
-        }
+        None => None,
     }
 }

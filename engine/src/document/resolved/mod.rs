@@ -3,12 +3,14 @@
 mod chain;
 mod cold;
 mod dimension;
+mod distribution;
 mod instrument;
 mod kit;
 mod pack;
 mod readings;
 mod repeats;
 mod slips;
+mod weighted;
 
 use std::collections::{BTreeMap, HashMap};
 

@@ -1,10 +1,11 @@
 //! A dimension as written.
 
+use super::distribution::{self, Alone, Between};
 use super::expansion;
 use super::reader::{Length, Named, Reader};
 use super::readings::{self, Readings};
 use crate::document::diagnostic::Code;
-use crate::document::keys::{self, Section};
+use crate::document::keys::Section;
 use crate::document::tree::{Entry, Node, Value};
 use crate::standards::GeneralClass;
 use crate::standards::material::Expansion;
@@ -19,9 +20,7 @@ pub struct Dimension {
     /// What was read on the part.
     pub readings: Option<Readings>,
     /// How production spreads between the limits.
-    pub shape: Option<Shape>,
-    /// How many standard deviations the limits are from the middle.
-    pub sigma_level: Option<f64>,
+    pub between: Between,
     /// What it grows by.
     pub expansion: Option<Expansion>,
     /// Its own temperature when it was read, in °C.
@@ -43,6 +42,8 @@ pub enum Drawing {
     Limits([Length; 2]),
     /// A length of which the growth alone counts.
     Span(Length),
+    /// A distribution that needs no limits.
+    Alone(Alone),
 }
 
 /// How far parts may be from the size.
@@ -60,25 +61,13 @@ pub enum Spread {
     StandardDeviation(Length, Option<f64>),
 }
 
-/// The distributions that a word can name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shape {
-    /// Normal about the middle of the limits.
-    Normal,
-    /// Rectangular between the limits.
-    Rectangular,
-    /// Triangular between the limits, its top in the middle.
-    Triangular,
-}
-
 pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> {
     let name = Named { text: entry.key.text.clone(), at: entry.key.at };
     let empty = Dimension {
         name,
         drawing: None,
         readings: None,
-        shape: None,
-        sigma_level: None,
+        between: Between::default(),
         expansion: None,
         temperature: None,
         source: None,
@@ -93,11 +82,13 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
         return None;
     }
     let fields = reader.fields(&entry.value, Section::Dimension)?;
-    let drawing = drawing(reader, &fields);
+    let spreads = distribution::of_fields(reader, &fields);
+    let drawing = if spreads.stands_alone {
+        spreads.alone.map(Drawing::Alone)
+    } else {
+        drawing(reader, &fields, "a bare length in place of the map")
+    };
     let readings = readings::of_fields(reader, &fields);
-    let shape = fields.read(reader, "distribution", |reader, node| reader.word(node, keys::DISTRIBUTIONS)).flatten();
-    let sigma_level =
-        fields.read(reader, "sigma_level", |reader, node| reader.positive_number(node, "the sigma level")).flatten();
     let expansion = expansion::of_part(reader, &fields);
     let temperature = expansion::temperature(reader, &fields);
     let source = fields.read(reader, "source", Reader::text).flatten();
@@ -105,7 +96,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
     let says_something =
         ["size", "tolerance", "class", "general", "sd", "limits", "readings", "goes", "stops", "blades", "span"];
     let nothing = says_something.iter().all(|key| fields.get(key).is_none());
-    if nothing && !fields.unknown {
+    if nothing && !spreads.stands_alone && !fields.unknown {
         let help = "give `size` with `tolerance`, `class`, `general` or `sd`; or `limits`; or `readings`";
         reader.error_with_help(
             Code::MissingKey,
@@ -115,33 +106,14 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Dimension> 
         );
         return None;
     }
-    for needs_limits in ["distribution", "sigma_level"] {
-        if let Some(node) = fields.get(needs_limits)
-            && !fields.unknown
-            && !["tolerance", "class", "general", "limits"].iter().any(|key| fields.get(key).is_some())
-        {
-            reader.error(
-                Code::KeysExclude,
-                node.at,
-                format!("`{needs_limits}` needs limits: a tolerance, a class or `limits`"),
-            );
-        }
-    }
-    let shape = shape.map(|word| match word {
-        "rectangular" => Shape::Rectangular,
-        "triangular" => Shape::Triangular,
-        _ => Shape::Normal,
-    });
-    if let (Some(node), Some(Shape::Rectangular | Shape::Triangular)) = (fields.get("sigma_level"), shape) {
-        reader.error(Code::KeysExclude, node.at, "`sigma_level` belongs to the normal distribution alone");
-    }
     if drawing.is_none() && readings.is_none() {
         return None;
     }
-    Some(Dimension { drawing, readings, shape, sigma_level, expansion, temperature, source, note, ..empty })
+    Some(Dimension { drawing, readings, between: spreads.between, expansion, temperature, source, note, ..empty })
 }
 
-fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>) -> Option<Drawing> {
+/// What the drawing says; `exact` is how an exact length is written in its place.
+pub(super) fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>, exact: &str) -> Option<Drawing> {
     if let Some(node) = fields.get("span") {
         return expansion::span(reader, fields, node);
     }
@@ -171,7 +143,7 @@ fn drawing(reader: &mut Reader<'_>, fields: &super::reader::Fields<'_>) -> Optio
         && !fields.unknown
         && !["tolerance", "class", "general", "sd"].iter().any(|key| fields.get(key).is_some())
     {
-        let help = "a bare length in place of the map is exact; else give `tolerance`, `class`, `general` or `sd`";
+        let help = format!("{exact} is exact; else give `tolerance`, `class`, `general` or `sd`");
         reader.error_with_help(
             Code::MissingKey,
             size_node.at,

@@ -2,6 +2,7 @@
 
 mod commas;
 mod dimension;
+mod distribution;
 mod expansion;
 mod felt;
 mod gap;
@@ -11,6 +12,7 @@ mod pack;
 mod reader;
 mod readings;
 mod screw;
+mod weighted;
 
 use super::diagnostic::Code;
 use super::keys::{self, Section};
@@ -18,7 +20,8 @@ use super::name;
 use super::tree::{Entry, Node, Value};
 use crate::length::Unit;
 
-pub use dimension::{Dimension, Drawing, Shape, Spread};
+pub use dimension::{Dimension, Drawing, Spread};
+pub use distribution::{ALONE, Alone, AloneKind, Between, Shape};
 pub use felt::{Felt, Reading};
 pub use gap::{Accept, Gap, Lean};
 pub use instrument::{Instrument, InstrumentFile};
@@ -27,6 +30,7 @@ pub use pack::{Count, Fitted, Made, Pack, Stay};
 pub use reader::{Fields, Length, Named, Reader};
 pub use readings::{Place, Readings, Sets, UseOfPlaces};
 pub use screw::{Pitch, Screw};
+pub use weighted::{MixtureCase, Observed};
 
 /// A stack document as written.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -24,7 +24,7 @@ impl Reader<'_> {
     }
 
     /// One of a few words.
-    pub fn word(&mut self, node: &Node, words: &[&'static str]) -> Option<&'static str> {
+    pub fn word<'w>(&mut self, node: &Node, words: &[&'w str]) -> Option<&'w str> {
         let Some(text) = node.text().map(str::to_owned) else {
             let help = format!("one of: {}", words.join(", "));
             self.error_with_help(Code::WrongForm, node.at, due(node, "a word"), help);
