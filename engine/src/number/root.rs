@@ -6,6 +6,9 @@ const MOST_STEPS: usize = 200;
 /// From a value this near the target, relative to it, the next Newton step is the last: convergence is quadratic, so
 /// what is left is of the order of the square.
 const LAST_STEP: f64 = 2e-8;
+/// A last step that is longer than this part of the bracket is none: where the function is nearly flat, a value near the
+/// target says little of the place.
+const SHORT: f64 = 1e-6;
 
 /// The x in [low, high] where an increasing positive function reaches `target` > 0.
 ///
@@ -19,6 +22,7 @@ pub fn solve_increasing(
     mut function: impl FnMut(f64) -> (f64, f64),
 ) -> f64 {
     assert!(low <= high, "a bracket has its lower end first");
+    let short = SHORT * (high - low);
     let mut x = start.clamp(low, high);
     for _ in 0..MOST_STEPS {
         let (value, slope) = function(x);
@@ -33,7 +37,7 @@ pub fn solve_increasing(
         let distance = (target / value).ln();
         let newton = x + distance * value / slope;
         let inside = newton > low && newton < high;
-        if distance.abs() <= LAST_STEP && slope > 0.0 {
+        if distance.abs() <= LAST_STEP && slope > 0.0 && (newton - x).abs() <= short {
             return newton.clamp(low, high);
         }
         let next = if inside { newton } else { low + 0.5 * (high - low) };
