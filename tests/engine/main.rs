@@ -23,6 +23,7 @@ mod iso286_errors;
 mod iso286_published;
 mod iso286_rows;
 mod iso286_rules;
+mod joint;
 mod monte_carlo;
 mod properties;
 mod published_stacks;

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 use shimwright_engine::analyse::monte_carlo::{MonteCarlo, Share};
-use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, Verdict};
+use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, JointError, Verdict};
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
@@ -33,6 +33,11 @@ pub fn gap(
         .collect();
     let gaps: Vec<Value> =
         report.gaps.iter().enumerate().map(|(index, gap)| gap_figures(view, index, gap, guard)).collect();
+    let (error_bound, standard_error) = match report.joint_within.map(|joint| joint.error) {
+        None => (None, None),
+        Some(JointError::Bound(bound)) => (Some(bound), None),
+        Some(JointError::Standard(error)) => (None, Some(error)),
+    };
     json!({
         "format": FORMAT,
         "command": "gap",
@@ -40,11 +45,24 @@ pub fn gap(
         "unit": view.unit.word(),
         "seed": seed,
         "verdict": report.verdict.map(Verdict::words),
-        "joint_within": report.joint_within,
+        "joint_within": report.joint_within.map(|joint| joint.within),
+        "joint_source": report.joint_within.map(|joint| joint.source.words()),
+        "joint_error_bound": error_bound,
+        "joint_standard_error": standard_error,
+        "covariance": covariance(view, report),
         "gaps": gaps,
         "packs": packs,
         "notes": Note::all(notes, sources),
     })
+}
+
+/// The covariance of the gaps, a row for each, in the square of the answer's unit.
+fn covariance(view: &View<'_>, report: &GapReport) -> Option<Vec<Vec<f64>>> {
+    let squared = |mm2: &f64| view.unit.from_mm(view.unit.from_mm(*mm2));
+    report
+        .covariance_mm2
+        .as_ref()
+        .map(|matrix| matrix.row_iter().map(|row| row.iter().map(squared).collect()).collect())
 }
 
 fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> Value {

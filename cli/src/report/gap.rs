@@ -1,12 +1,13 @@
 //! The answer of `gap` in words.
 
-use shimwright_engine::analyse::{Comparison, GapFigures, GapReport};
+use shimwright_engine::analyse::{Comparison, GapFigures, GapReport, Joint};
 use shimwright_engine::document::diagnostic::Diagnostic;
 
 use super::ask;
 use super::doubt::doubt;
 use super::heat;
-use super::method_figures::of_gap;
+use super::method_figures::{of_gap, of_joint};
+use super::odds::chance;
 use super::settle;
 use super::sum::{PackTerm, sum};
 use super::text::hanging;
@@ -62,6 +63,10 @@ fn in_short(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
 #[must_use]
 pub fn text(view: &View<'_>, report: &GapReport, notes: &[Diagnostic], drawn: Option<(u64, u64)>) -> String {
     let mut text = headline(view, report);
+    let joint = at_once(report);
+    if let Some((all, joint)) = &joint {
+        text.push_str(&format!("{all} at once: {}\n", chance(joint.within)));
+    }
     text.push_str(&view.mind(notes));
     let packs = fitted(view);
     for (index, gap) in report.gaps.iter().enumerate() {
@@ -70,13 +75,18 @@ pub fn text(view: &View<'_>, report: &GapReport, notes: &[Diagnostic], drawn: Op
         }
         text.push_str(&one(view, index, gap, &packs, drawn));
     }
-    if report.gaps.len() > 1
-        && let Some(joint) = report.joint_within
-    {
-        text.push_str(&format!("\nall in band at once: {}\n", super::odds::chance(joint)));
+    if let Some((all, joint)) = &joint {
+        text.push_str(&format!("\n{} AT ONCE\n\nFigures\n{}", all.to_uppercase(), of_joint(view, joint)));
     }
     text.push_str(&view.ending(notes));
     text
+}
+
+/// Several gaps in band at once: what to call them, and the probability; none where fewer than two have a verdict.
+fn at_once(report: &GapReport) -> Option<(&'static str, Joint)> {
+    let judged = report.gaps.iter().filter(|gap| gap.verdict.is_some()).count();
+    let all = if judged == 2 { "both" } else { "all" };
+    report.joint_within.filter(|_| judged > 1).map(|joint| (all, joint))
 }
 
 fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], drawn: Option<(u64, u64)>) -> String {

@@ -1,6 +1,6 @@
 //! The figures of the methods, as a plain list.
 
-use shimwright_engine::analyse::{Capability, Chances, Comparison, GapFigures};
+use shimwright_engine::analyse::{Capability, Chances, Comparison, GapFigures, Joint, JointError, JointSource};
 use shimwright_engine::select::Expected;
 
 use super::number::{figures, to_place};
@@ -124,6 +124,27 @@ pub fn of_expected(
         compared(view, &mut rows, comparison);
     }
     list(view, &rows)
+}
+
+/// The list for several gaps at once.
+#[must_use]
+pub fn of_joint(view: &View<'_>, joint: &Joint) -> String {
+    let by = match joint.source {
+        JointSource::Alone => "the one gap with a band",
+        JointSource::Independent => "independent: one times the other",
+        JointSource::OneSum => "the gaps are one sum, asked once",
+        JointSource::BivariateNormal => "two normal sums, bivariate normal law",
+        JointSource::MonteCarlo => "Monte Carlo",
+    };
+    let error = match joint.error {
+        JointError::Bound(bound) => ("  error of this at most", format!("{bound:.0e}")),
+        JointError::Standard(error) => ("  standard error", format!("{error:.6}")),
+    };
+    list(view, &[
+        vec!["probability in band at once".into(), probability(joint.within)],
+        vec!["  worked by".into(), by.into()],
+        vec![error.0.into(), error.1],
+    ])
 }
 
 fn compared(view: &View<'_>, rows: &mut Vec<Vec<String>>, comparison: &Comparison) {

@@ -1,11 +1,14 @@
 //! The whole report on the gaps of a model, as they are or without shims.
 
+use nalgebra::DMatrix;
+
 use super::AnalyseError;
 use super::ask::{Tolerances, tolerances};
 use super::capability::Capability;
 use super::contribution::{Contribution, contributions, effective_freedom};
 use super::guard::{Guard, guard};
 use super::heat::ColdFigures;
+use super::joint::{Banded, Joint, Split};
 use super::judge::{Chances, Judge, verdict_on};
 use super::monte_carlo::{MonteCarlo, MonteCarloOptions, draw};
 use super::root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
@@ -36,8 +39,11 @@ pub struct GapOptions {
 pub struct GapReport {
     /// The worst verdict of the gaps; none where no gap has one.
     pub verdict: Option<Verdict>,
-    /// The probability that all gaps with a verdict are in band together; none where it was not worked out.
-    pub joint_within: Option<f64>,
+    /// The probability that all gaps with a verdict are in band together; none where no gap has one, where a gap is a
+    /// space without its shims, and where it would have to be drawn but nothing was.
+    pub joint_within: Option<Joint>,
+    /// The covariance of the gaps, in mm², in the order of the document; none where a law has no variance.
+    pub covariance_mm2: Option<DMatrix<f64>>,
     /// Each gap, in the order of the document.
     pub gaps: Vec<GapFigures>,
     /// Each pack, in the order of the document.
@@ -179,29 +185,40 @@ pub fn report(model: &Model, options: &GapOptions) -> Result<GapReport, AnalyseE
     let fitted = model.fitted();
     let spaces: Vec<bool> = model.gaps.iter().map(|gap| is_space(model, gap)).collect();
     let forms: Vec<Form> = model.gaps.iter().map(|gap| model.with(gap, &fitted)).collect();
-    let drawn = options.monte_carlo.and_then(|options| {
-        let gaps: Vec<&Gap> = model.gaps.iter().collect();
-        draw(&forms, &gaps, &model.columns, options)
-    });
     let mut gaps = Vec::with_capacity(model.gaps.len());
     for (index, (form, &space)) in forms.iter().zip(&spaces).enumerate() {
-        let mut figures = figures(model, index, form, space, options)?;
+        gaps.push(figures(model, index, form, space, options)?);
+    }
+    let banded: Vec<Banded<'_>> = (forms.iter().zip(&model.gaps).zip(&gaps))
+        .map(|((form, gap), figures)| Banded { alone: figures.exact.chances, ..Banded::new(form, gap) })
+        .collect();
+    // A space with a band would be judged without its shims.
+    let judged = banded.iter().zip(&spaces).all(|(gap, &space)| !(space && gap.has_band()));
+    let judged = judged && banded.iter().any(Banded::has_band);
+    let split = if judged { Some(split(&banded, model)?) } else { None };
+    let together: &[usize] = split.as_ref().map_or(&[], |split| &split.drawn);
+    let drawn = options.monte_carlo.and_then(|options| draw(&banded, together, &model.columns, options));
+    let joint_within = split.as_ref().and_then(|split| match &drawn {
+        _ if split.drawn.is_empty() => Some(split.joint(None)),
+        drawn => drawn.as_ref()?.joint_within.map(|share| split.joint(Some(share))),
+    });
+    for (index, (figures, &space)) in gaps.iter_mut().zip(&spaces).enumerate() {
         figures.monte_carlo = drawn.as_ref().map(|drawn| drawn.gaps[index].clone());
         if space && let Some(drawn) = &mut figures.monte_carlo {
             drawn.shares = None;
         }
-        gaps.push(figures);
     }
     let verdict = gaps.iter().filter_map(|gap| gap.verdict).reduce(Verdict::worse);
-    let judged: Vec<&GapFigures> = gaps.iter().filter(|gap| gap.verdict.is_some()).collect();
-    let joint_within = match judged.as_slice() {
-        [] => None,
-        [one] => one.exact.chances.map(|chances| chances.within),
-        // A space among the gaps would be judged without its shims.
-        _ if spaces.contains(&true) => None,
-        _ => drawn.as_ref().and_then(|drawn| drawn.joint_within).map(|share| share.value),
-    };
-    Ok(GapReport { verdict, joint_within, gaps, packs: packs(model) })
+    Ok(GapReport { verdict, joint_within, covariance_mm2: model.covariance(&forms), gaps, packs: packs(model) })
+}
+
+/// What of the joint probability need not be drawn.
+fn split(banded: &[Banded<'_>], model: &Model) -> Result<Split, AnalyseError> {
+    // A law without variance has stopped the figures of its gap before.
+    Split::new(banded, &model.columns).map_err(|fault| AnalyseError::Exact {
+        gap: model.gaps.iter().map(|gap| gap.name.as_str()).collect::<Vec<_>>().join("`, `"),
+        fault,
+    })
 }
 
 /// Whether a gap's chain has a pack that is neither fitted nor named.

@@ -2,6 +2,7 @@
 
 use super::AnalyseError;
 use super::exact::{Exact, ExactError, Probability};
+use super::joint::Banded;
 use super::terms::exact_of;
 use super::verdict::{ByNumber, Confidence, Verdict, by_number};
 use crate::model::{Column, Form, Gap};
@@ -45,24 +46,26 @@ impl Judge {
     /// # Errors
     /// A term without variance, or a figure that is not finite.
     pub fn new(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, AnalyseError> {
-        Self::prepare(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })
+        Self::of_band(&Banded::new(form, gap), columns)
+            .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })
     }
 
-    fn prepare(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, ExactError> {
-        let end = |end: &Option<Form>| match end {
+    /// Prepares the distribution of a form against a band.
+    pub(super) fn of_band(gap: &Banded<'_>, columns: &[Column]) -> Result<Judge, ExactError> {
+        let end = |end: Option<&Form>| match end {
             None => Ok(None),
             Some(end) if end.is_random(columns) => {
-                exact_of(&form.plus(end, -1.0), columns).map(|law| Some(End::Difference(Box::new(law))))
+                exact_of(&gap.form.plus(end, -1.0), columns).map(|law| Some(End::Difference(Box::new(law))))
             }
             Some(end) => Ok(Some(End::Fixed(end.mean_mm(columns)))),
         };
-        let mean = |end: &Option<Form>| end.as_ref().map(|end| end.mean_mm(columns));
+        let mean = |end: Option<&Form>| end.map(|end| end.mean_mm(columns));
         Ok(Judge {
-            gap: exact_of(form, columns)?,
-            low: end(&gap.low)?,
-            high: end(&gap.high)?,
-            low_mm: mean(&gap.low),
-            high_mm: mean(&gap.high),
+            gap: exact_of(gap.form, columns)?,
+            low: end(gap.low)?,
+            high: end(gap.high)?,
+            low_mm: mean(gap.low),
+            high_mm: mean(gap.high),
         })
     }
 

@@ -8,6 +8,7 @@ pub mod exact;
 mod gap;
 mod guard;
 mod heat;
+mod joint;
 mod judge;
 pub mod monte_carlo;
 mod root_sum_square;
@@ -25,6 +26,7 @@ pub use contribution::{Contribution, ContributionKind, contributions, effective_
 pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
 pub use guard::{Guard, Limits};
 pub use heat::ColdFigures;
+pub use joint::{Banded, Joint, JointError, JointSource, frechet, joint_within};
 pub use judge::{Chances, Judge, verdict_on};
 pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 pub use settle::{MOST_READINGS, Rest, Settle, Step, Way, settle};

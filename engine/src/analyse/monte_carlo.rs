@@ -8,9 +8,10 @@ use rand::rngs::{ChaCha8Rng, Xoshiro256PlusPlus};
 use rand::{Rng, SeedableRng};
 use rayon::prelude::*;
 
+use super::joint::Banded;
 use crate::law::Law;
 use crate::length::on_grid;
-use crate::model::{Column, Form, Gap};
+use crate::model::{Column, Form};
 
 /// Samples of one block.
 const BLOCK: usize = 4096;
@@ -78,19 +79,18 @@ pub struct Share {
 pub struct Drawn {
     /// Each gap, in the order in which they were given.
     pub gaps: Vec<MonteCarlo>,
-    /// The share in which every gap that has a band was in it; none where no gap has one.
+    /// The share in which every gap that was to be judged together was in its band; none where there was none.
     pub joint_within: Option<Share>,
 }
 
-/// Draws the forms of some gaps jointly. Shape: one form a gap.
+/// Draws some gaps jointly; those at the places `together` are also counted as in band at once.
 ///
 /// None where the pool of threads cannot be made.
 #[must_use]
-pub fn draw(forms: &[Form], gaps: &[&Gap], columns: &[Column], options: MonteCarloOptions) -> Option<Drawn> {
-    assert_eq!(forms.len(), gaps.len(), "each gap is drawn with one form");
-    let plan = Plan::new(forms, gaps, columns);
+pub fn draw(gaps: &[Banded<'_>], together: &[usize], columns: &[Column], options: MonteCarloOptions) -> Option<Drawn> {
+    let plan = Plan::new(gaps, together, columns);
     let blocks = options.samples.div_ceil(BLOCK as u64);
-    let mut total = Sums::new(forms.len());
+    let mut total = Sums::new(gaps.len());
     let mut work = || {
         let mut next = 0;
         while next < blocks {
@@ -131,6 +131,8 @@ struct Row {
     gap: Line,
     low: Option<Line>,
     high: Option<Line>,
+    /// Whether it counts among those that are to be in band at once.
+    together: bool,
 }
 
 /// A form over the plan's variables.
@@ -141,7 +143,7 @@ struct Line {
 }
 
 impl Plan {
-    fn new(forms: &[Form], gaps: &[&Gap], columns: &[Column]) -> Plan {
+    fn new(gaps: &[Banded<'_>], together: &[usize], columns: &[Column]) -> Plan {
         let mut used: Vec<usize> = Vec::new();
         let mut places = vec![usize::MAX; columns.len()];
         let mut line = |form: &Form| {
@@ -155,19 +157,21 @@ impl Plan {
             }
             Line { constant: form.constant_mm, terms, random: form.is_random(columns) }
         };
-        let rows = forms
+        let rows = gaps
             .iter()
-            .zip(gaps)
-            .map(|(form, gap)| Row {
-                centre: form.mean_mm(columns),
-                scale: form.variance_mm2(columns).filter(|&variance| variance > 0.0).map_or(1.0, f64::sqrt),
-                fourth_moment: form
+            .enumerate()
+            .map(|(index, gap)| Row {
+                centre: gap.form.mean_mm(columns),
+                scale: gap.form.variance_mm2(columns).filter(|&variance| variance > 0.0).map_or(1.0, f64::sqrt),
+                fourth_moment: gap
+                    .form
                     .terms()
                     .iter()
                     .all(|&(column, _)| columns[column].parts.iter().all(|part| part.law.has_fourth_moment())),
-                gap: line(form),
-                low: gap.low.as_ref().map(|end| line(&form.plus(end, -1.0))),
-                high: gap.high.as_ref().map(|end| line(&form.plus(end, -1.0))),
+                gap: line(gap.form),
+                low: gap.low.map(|end| line(&gap.form.plus(end, -1.0))),
+                high: gap.high.map(|end| line(&gap.form.plus(end, -1.0))),
+                together: together.contains(&index),
             })
             .collect();
         let variables = used
@@ -196,11 +200,13 @@ impl Plan {
             })
             .collect();
         let mut sums = Sums::new(self.rows.len());
+        let mut all_inside = vec![true; count];
         let mut inside = vec![true; count];
         let mut line_values = vec![0.0; count];
         for (row, into) in self.rows.iter().zip(&mut sums.gaps) {
             row.gap.evaluate(&values, &mut line_values);
             into.moments(&line_values, row.centre, row.scale);
+            inside.fill(true);
             if let Some(low) = &row.low {
                 low.evaluate(&values, &mut line_values);
                 into.below = low.count(&line_values, -1.0, &mut inside);
@@ -209,8 +215,11 @@ impl Plan {
                 high.evaluate(&values, &mut line_values);
                 into.above = high.count(&line_values, 1.0, &mut inside);
             }
+            if row.together {
+                all_inside.iter_mut().zip(&inside).for_each(|(all, &inside)| *all &= inside);
+            }
         }
-        sums.inside = inside.iter().filter(|inside| **inside).count() as u64;
+        sums.inside = all_inside.iter().filter(|inside| **inside).count() as u64;
         sums
     }
 
@@ -218,7 +227,8 @@ impl Plan {
         let banded = |row: &Row| row.low.is_some() || row.high.is_some();
         let gaps =
             self.rows.iter().zip(&total.gaps).map(|(row, sums)| sums.figures(row, samples, banded(row))).collect();
-        let joint_within = self.rows.iter().any(banded).then(|| Share::new(total.inside, samples));
+        let together = self.rows.iter().any(|row| row.together);
+        let joint_within = together.then(|| Share::new(total.inside, samples));
         Drawn { gaps, joint_within }
     }
 }

@@ -87,14 +87,15 @@ impl Model {
 
     /// The covariance of forms: S·Σ·Sᵀ, in mm²; Σ is diagonal, for columns are independent of each other.
     ///
-    /// None where a column has no variance.
+    /// None where a column of a form has no variance.
     #[must_use]
     pub fn covariance(&self, forms: &[Form]) -> Option<DMatrix<f64>> {
-        let mut variances = Vec::with_capacity(self.columns.len());
-        for column in &self.columns {
-            variances.push(column.variance_mm2()?);
-        }
         let s = self.matrix(forms);
+        let mut variances = Vec::with_capacity(self.columns.len());
+        for (index, column) in self.columns.iter().enumerate() {
+            let used = s.column(index).iter().any(|&coefficient| coefficient != 0.0);
+            variances.push(if used { column.variance_mm2()? } else { 0.0 });
+        }
         let mut scaled = s.clone();
         for (index, variance) in variances.iter().enumerate() {
             scaled.column_mut(index).scale_mut(*variance);

@@ -1,5 +1,6 @@
 //! Numerical tools that know nothing of lengths or laws: plain functions of plain numbers.
 
+pub mod bivariate_normal;
 pub mod double_double;
 pub mod grubbs;
 pub mod normal;
