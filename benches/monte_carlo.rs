@@ -18,7 +18,7 @@ fn drawn(bencher: Bencher<'_, '_>, threads: usize) {
     let model = model_of(&ten());
     let form = first_gap(&model);
     let gaps = [Banded::new(&form, &model.gaps[0])];
-    let options = MonteCarloOptions { samples: SAMPLES, seed: 1, threads: Some(threads) };
+    let options = MonteCarloOptions { samples: SAMPLES, seed: 1, threads: Some(threads), digits: None };
     bencher.counter(ItemsCount::new(SAMPLES)).bench_local(|| draw(black_box(&gaps), &[], &model.columns, options));
 }
 

@@ -1,11 +1,13 @@
 //! The engine against the world outside it.
 
+mod adaptive;
 mod additive_model;
 mod brute_force;
 mod capability;
 mod certified_data;
 mod choice_of_a_pack;
 mod contract;
+mod correlations;
 mod coverage;
 mod drive_shaft;
 mod end_play;

@@ -1,8 +1,8 @@
 //! The answers as JSON. Lengths are unrounded, in the unit of the answer; what is not defined is null.
 
 use serde_json::{Value, json};
-use shimwright_engine::analyse::monte_carlo::{MonteCarlo, Share};
-use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, JointError, Verdict};
+use shimwright_engine::analyse::monte_carlo::{Ended, MonteCarlo, Share};
+use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, JointError, Source, Verdict};
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
@@ -50,6 +50,7 @@ pub fn gap(
         "joint_error_bound": error_bound,
         "joint_standard_error": standard_error,
         "covariance": covariance(view, report),
+        "drawing_ended": report.ended.map(Ended::words),
         "gaps": gaps,
         "packs": packs,
         "notes": Note::all(notes, sources),
@@ -96,7 +97,7 @@ fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> 
             "coverage": rss.coverage,
         })),
         "monte_carlo": gap.monte_carlo.as_ref().map(|drawn| monte_carlo(view, drawn)),
-        "exact": {
+        "exact": (gap.source == Source::Exact).then(|| json!({
             "mean": l(exact.mean_mm),
             "sd": l(exact.sd_mm),
             "below": chances.map(|chances| chances.below),
@@ -110,7 +111,8 @@ fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> 
                 "below": found.ppm.below, "above": found.ppm.above, "outside": found.ppm.outside,
             })),
             "effective_freedom": exact.effective_freedom,
-        },
+        })),
+        "probability_source": chances.map(|_| gap.source.words()),
         "contributions": contributions(&gap.contributions),
         "settle": settle::ways(gap.settle.as_ref()),
         "read_perfectly": settle::read_perfectly(gap.settle.as_ref()),
@@ -130,6 +132,13 @@ fn monte_carlo(view: &View<'_>, drawn: &MonteCarlo) -> Value {
     let (below, within, above) = (share(|all| all.below), share(|all| all.within), share(|all| all.above));
     json!({
         "samples": drawn.samples,
+        "stable": drawn.stable.map(|stable| json!({
+            "is_stable": stable.is_stable,
+            "tolerance": length(view, stable.tolerance_mm),
+            "reached": length(view, stable.reached_mm),
+            "low": length(view, stable.interval_mm.map(|(low, _)| low)),
+            "high": length(view, stable.interval_mm.map(|(_, high)| high)),
+        })),
         "mean": l(drawn.mean_mm),
         "sd": l(drawn.sd_mm),
         "below": below.map(|share| share.value),

@@ -3,6 +3,7 @@
 use super::AnalyseError;
 use super::exact::{Exact, ExactError, Probability};
 use super::joint::Banded;
+use super::monte_carlo::Shares;
 use super::terms::exact_of;
 use super::verdict::{ByNumber, Confidence, Verdict, by_number};
 use crate::model::{Column, Form, Gap};
@@ -36,8 +37,20 @@ pub struct Chances {
     pub within: f64,
     /// P(gap > upper end); 0 where there is none.
     pub above: f64,
-    /// A bound of the error of each.
+    /// A bound of the error of each; where they were drawn, the standard error of `within`.
     pub error_bound: f64,
+}
+
+impl Chances {
+    /// The shares of random assemblies.
+    pub(super) fn drawn(shares: &Shares) -> Chances {
+        Chances {
+            below: shares.below.value,
+            within: shares.within.value,
+            above: shares.above.value,
+            error_bound: shares.within.standard_error,
+        }
+    }
 }
 
 impl Judge {

@@ -3,6 +3,7 @@
 
 mod ask;
 mod capability;
+mod comparison;
 mod contribution;
 pub mod exact;
 mod gap;
@@ -22,8 +23,9 @@ mod worst_case;
 
 pub use ask::{FACTOR_PRECISION, MOST_TIGHTENED, NoFactor, Tighten, Tolerances, tolerances};
 pub use capability::{Capability, PartsPerMillion};
+pub use comparison::Comparison;
 pub use contribution::{Contribution, ContributionKind, contributions, effective_freedom};
-pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
+pub use gap::{ExactFigures, GapFigures, GapOptions, GapReport, PackState, Source, report, report_watched};
 pub use guard::{Guard, Limits};
 pub use heat::ColdFigures;
 pub use joint::{Banded, Joint, JointError, JointSource, frechet, joint_within};
@@ -48,5 +50,14 @@ pub enum AnalyseError {
         gap: String,
         /// Why.
         fault: ExactError,
+    },
+    /// Digits that are to be stable where they never are.
+    #[error(
+        "`{gap}` cannot be drawn until its digits are stable: a law in it has no fourth moment (a Student t of four \
+         degrees or fewer), so that its standard deviation never settles"
+    )]
+    NoFourthMoment {
+        /// The gap.
+        gap: String,
     },
 }

@@ -19,6 +19,7 @@ pub use student_t::StudentT;
 pub use triangular::Triangular;
 
 use crate::number::double_double::DoubleDouble;
+use crate::number::normal::below;
 use nalgebra::Complex;
 use rand::Rng;
 
@@ -126,6 +127,18 @@ impl Law {
             Self::Triangular(law) => law,
             Self::StudentT(law) => law,
         }
+    }
+
+    /// The value of X that is as rarely passed as z is by a standard normal variable: the quantile at Φ(z). mm.
+    ///
+    /// Precision: that of the quantile; Φ(z) is kept inside (0, 1), which bears on |z| > 8.2 alone.
+    #[must_use]
+    pub fn at_normal(&self, z: f64) -> f64 {
+        if let Self::Normal(law) = self {
+            return law.centre() + z * law.variance().unwrap_or(0.0).sqrt();
+        }
+        let p = below(z).clamp(f64::MIN_POSITIVE, 1.0 - 0.5 * f64::EPSILON);
+        self.quantile(p).unwrap_or_else(|| self.centre())
     }
 
     /// Fills `out` with independent values of X.

@@ -1,5 +1,6 @@
 //! The probability that two correlated standard normal variables are in a rectangle.
 
+use super::gauss_legendre::integral;
 use super::normal::{above, below, density};
 
 /// A bound of the absolute error of [`rectangle`], for figures taken as they are.
@@ -37,8 +38,8 @@ pub fn rectangle(x: (f64, f64), y: (f64, f64), correlation: f64, root: f64) -> f
     let (low, high) = (x.0.max(-FAR), x.1.min(FAR));
     let inner = |t: f64| between((y0 - size * t) / root, (y1 - size * t) / root);
     let breaks = breaks((low, high), [y0 / size, y1 / size], root / size);
-    let integral: f64 = breaks.windows(2).map(|ends| panel(ends[0], ends[1], |t| density(t) * inner(t))).sum();
-    integral.clamp(0.0, 1.0)
+    let sum: f64 = breaks.windows(2).map(|ends| integral(ends[0], ends[1], |t| density(t) * inner(t))).sum();
+    sum.clamp(0.0, 1.0)
 }
 
 /// P(a ≤ Z ≤ b) for a standard normal Z and a ≤ b, without the cancellation of two upper values.
@@ -65,24 +66,6 @@ fn breaks((low, high): (f64, f64), changes: [f64; 2], scale: f64) -> Vec<f64> {
     breaks.sort_by(f64::total_cmp);
     breaks
 }
-
-/// The integral from a to b by one rule.
-fn panel(a: f64, b: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let (centre, half) = (f64::midpoint(a, b), 0.5 * (b - a));
-    half * RULE.iter().map(|&(x, weight)| weight * (f(centre - half * x) + f(centre + half * x))).sum::<f64>()
-}
-
-/// The positive points and the weights of the Gauss-Legendre rule of 16 points, from mpmath at 40 digits.
-const RULE: [(f64, f64); 8] = [
-    (0.095_012_509_837_637_44, 0.189_450_610_455_068_5),
-    (0.281_603_550_779_258_9, 0.182_603_415_044_923_6),
-    (0.458_016_777_657_227_4, 0.169_156_519_395_002_54),
-    (0.617_876_244_402_643_7, 0.149_595_988_816_576_73),
-    (0.755_404_408_355_003, 0.124_628_971_255_533_87),
-    (0.865_631_202_387_831_7, 0.095_158_511_682_492_78),
-    (0.944_575_023_073_232_6, 0.062_253_523_938_647_89),
-    (0.989_400_934_991_649_9, 0.027_152_459_411_754_095),
-];
 
 #[cfg(test)]
 mod tests {

@@ -1,8 +1,11 @@
 //! Numerical tools that know nothing of lengths or laws: plain functions of plain numbers.
 
 pub mod bivariate_normal;
+pub mod cholesky;
 pub mod double_double;
+pub mod gauss_legendre;
 pub mod grubbs;
+pub mod hermite;
 pub mod normal;
 pub mod root;
 pub mod student_characteristic;

@@ -58,6 +58,9 @@ pub enum ExactError {
     /// The constant, or a coefficient times a length, is not a finite number.
     #[error("the sum is not a finite number")]
     NotFinite,
+    /// Variables that go together are not all normal: nothing exact is known of their sum.
+    #[error("parts of it that go together (`correlations`) are not all normal, which only random assemblies answer")]
+    Correlated,
     /// The tolerance is not in (0, 1), or no terms are allowed.
     #[error("the tolerance is not between 0 and 1, or no terms are allowed")]
     Options,

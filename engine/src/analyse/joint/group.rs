@@ -4,7 +4,6 @@ use super::{Banded, JointSource};
 use crate::analyse::exact::{ExactError, Probability};
 use crate::analyse::judge::Judge;
 use crate::analyse::terms::exact_of;
-use crate::law::ExactRole;
 use crate::length::on_grid;
 use crate::model::{Column, Form};
 use crate::number::bivariate_normal::{self, rectangle};
@@ -46,7 +45,7 @@ pub(super) fn groups(gaps: &[Banded<'_>], columns: &[Column]) -> Vec<Group> {
             }
         }
         let (joined, apart): (Vec<Group>, Vec<Group>) =
-            groups.into_iter().partition(|other| other.shares_a_variable(&group));
+            groups.into_iter().partition(|other| other.is_tied_to(&group, columns));
         groups = apart;
         for other in joined.into_iter().rev() {
             group = other.with(group);
@@ -133,9 +132,11 @@ impl Group {
         self
     }
 
-    fn shares_a_variable(&self, other: &Group) -> bool {
+    /// Whether a variable of it is one of the other's, or goes together with one of those.
+    fn is_tied_to(&self, other: &Group, columns: &[Column]) -> bool {
         let in_other = |column: usize| other.sums.iter().any(|sum| sum.form.coefficient(column) != 0.0);
-        self.sums.iter().flat_map(|sum| sum.form.terms()).any(|&(column, _)| in_other(column))
+        let tied = |column: usize| in_other(column) || columns[column].links.iter().any(|link| in_other(link.column));
+        self.sums.iter().flat_map(|sum| sum.form.columns()).any(tied)
     }
 
     /// The probability that all of its gaps are in band, and how it was worked; none where it has to be drawn.
@@ -144,45 +145,56 @@ impl Group {
         gaps: &[Banded<'_>],
         columns: &[Column],
     ) -> Result<Option<(Probability, JointSource)>, ExactError> {
-        if let [alone] = self.gaps[..] {
-            let gap = &gaps[alone];
-            let chances = match gap.alone {
-                Some(chances) => chances,
-                None => Judge::of_band(gap, columns)?.at(0.0),
-            };
-            let within = Probability { value: chances.within, error_bound: chances.error_bound };
-            return Ok(Some((within, JointSource::Alone)));
-        }
-        match self.sums.as_slice() {
-            _ if self.impossible => Ok(Some((Probability { value: 0.0, error_bound: 0.0 }, JointSource::OneSum))),
-            [one] => Ok(Some((one.within(columns)?, JointSource::OneSum))),
-            [one, other] if self.is_normal(columns) => {
-                Ok(two_normal(one, other, columns).map(|within| (within, JointSource::BivariateNormal)))
+        let worked = match (self.gaps.as_slice(), self.sums.as_slice()) {
+            (&[alone], _) => alone_within(&gaps[alone], columns).map(|within| (within, JointSource::Alone)),
+            _ if self.impossible => Ok((Probability { value: 0.0, error_bound: 0.0 }, JointSource::OneSum)),
+            (_, [one]) => one.within(columns).map(|within| (within, JointSource::OneSum)),
+            (_, [one, other]) if self.is_normal(columns) => {
+                return Ok(two_normal(one, other, columns).map(|within| (within, JointSource::BivariateNormal)));
             }
-            _ => Ok(None),
+            _ => return Ok(None),
+        };
+        match worked {
+            Err(ExactError::Correlated) => Ok(None),
+            worked => worked.map(Some),
         }
     }
 
     fn is_normal(&self, columns: &[Column]) -> bool {
-        let is_normal =
-            |column: &Column| column.parts.iter().all(|part| matches!(part.law.exact_role(), ExactRole::Normal { .. }));
-        self.sums.iter().flat_map(|sum| sum.form.terms()).all(|&(column, _)| is_normal(&columns[column]))
+        self.sums.iter().flat_map(|sum| sum.form.columns()).all(|column| columns[column].is_normal())
     }
+}
+
+fn alone_within(gap: &Banded<'_>, columns: &[Column]) -> Result<Probability, ExactError> {
+    let chances = match gap.alone {
+        Some(chances) => chances,
+        None => Judge::of_band(gap, columns)?.at(0.0),
+    };
+    Ok(Probability { value: chances.within, error_bound: chances.error_bound })
 }
 
 /// Two sums of normal variables.
 fn two_normal(one: &Sum, other: &Sum, columns: &[Column]) -> Option<Probability> {
     let variance = one.form.variance_mm2(columns)?;
     let slope = one.form.covariance_mm2(&other.form, columns)? / variance;
-    // What is left of the other sum when the first is known: a sum of squares, so that nothing cancels.
-    let left = other.form.plus(&one.form, -slope).variance_mm2(columns)?.sqrt();
+    // What is left of the other sum when the first is known: a sum of squares, so that nothing cancels where no
+    // variables go together.
+    let left_of_other = other.form.plus(&one.form, -slope);
+    let left = left_of_other.variance_mm2(columns)?.sqrt();
     let (sd, other_sd) = (variance.sqrt(), other.form.variance_mm2(columns)?.sqrt());
     if !(sd > 0.0 && other_sd > 0.0) {
         return None;
     }
     let (x, rounding_x) = one.standardised(columns, sd);
     let (y, rounding_y) = other.standardised(columns, other_sd);
-    let value = rectangle(x, y, slope * sd / other_sd, left / other_sd);
-    let error_bound = (bivariate_normal::ERROR_BOUND + rounding_x + rounding_y).min(1.0);
+    let root = left / other_sd;
+    // A relative error e of √(1 − ρ²) changes each of four quadrants by 0.25 e at most, |u·φ(u)| being below it.
+    let cancelled = if left_of_other.tied(columns).next().is_some() {
+        ROUNDINGS * left_of_other.terms().len() as f64 * f64::EPSILON / (root * root)
+    } else {
+        0.0
+    };
+    let value = rectangle(x, y, slope * sd / other_sd, root);
+    let error_bound = (bivariate_normal::ERROR_BOUND + rounding_x + rounding_y + cancelled).min(1.0);
     Some(Probability { value, error_bound })
 }
