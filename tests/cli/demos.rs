@@ -204,7 +204,7 @@ fn two_gaps_of_a_batch_are_told_at_once() {
     let said = run(&["gap", &format!("presets/demos/{AS_DRAWN}.yaml"), "--samples", "0"]);
     assert_eq!(said.status, 0);
     assert!(said.out.contains("\nboth at once: 991 in 1000\n"), "{}", said.out);
-    assert!(said.out.contains("drum with sleeve (going together takes away)  − 0.047"), "{}", said.out);
+    assert!(said.out.contains("drum with sleeve (going together takes away)  − 0.046"), "{}", said.out);
 }
 
 #[test]
