@@ -3,8 +3,8 @@
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use shimwright_benches::{first_gap, model_of, ten};
-use shimwright_engine::analyse::Judge;
 use shimwright_engine::analyse::monte_carlo::{MonteCarloOptions, draw};
+use shimwright_engine::analyse::{Banded, Judge};
 
 fn main() {
     divan::main();
@@ -16,9 +16,10 @@ const SAMPLES: u64 = 1_000_000;
 #[divan::bench(args = [1, 2], sample_count = 31, sample_size = 1)]
 fn drawn(bencher: Bencher<'_, '_>, threads: usize) {
     let model = model_of(&ten());
-    let (forms, gaps) = ([first_gap(&model)], [&model.gaps[0]]);
-    let options = MonteCarloOptions { samples: SAMPLES, seed: 1, threads: Some(threads) };
-    bencher.counter(ItemsCount::new(SAMPLES)).bench_local(|| draw(black_box(&forms), &gaps, &model.columns, options));
+    let form = first_gap(&model);
+    let gaps = [Banded::new(&form, &model.gaps[0])];
+    let options = MonteCarloOptions { samples: SAMPLES, seed: 1, threads: Some(threads), digits: None };
+    bencher.counter(ItemsCount::new(SAMPLES)).bench_local(|| draw(black_box(&gaps), &[], &model.columns, options));
 }
 
 /// The probability of being in band by the exact method, for the ratio.

@@ -18,6 +18,8 @@ pub const WRONG: u8 = 3;
 pub const NOT_DONE: u8 = 4;
 /// Cannot tell, or some will.
 pub const UNSURE: u8 = 5;
+/// Ended by Ctrl-C; what was reached was shown.
+pub const INTERRUPTED: u8 = 130;
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,6 +36,8 @@ pub enum Outcome {
     NotDone,
     /// Cannot tell, or some will.
     Unsure,
+    /// Ended by Ctrl-C.
+    Interrupted,
 }
 
 impl Outcome {
@@ -47,6 +51,7 @@ impl Outcome {
             Outcome::Wrong => WRONG,
             Outcome::NotDone => NOT_DONE,
             Outcome::Unsure => UNSURE,
+            Outcome::Interrupted => INTERRUPTED,
         }
     }
 }
@@ -107,6 +112,7 @@ mod tests {
     fn statuses_are_those_of_the_documentation() {
         let all = [Outcome::Good, Outcome::Out, Outcome::BadLine, Outcome::Wrong, Outcome::NotDone, Outcome::Unsure];
         assert_eq!(all.map(Outcome::status), [0, 1, 2, 3, 4, 5]);
+        assert_eq!(Outcome::Interrupted.status(), 130);
     }
 
     #[test]

@@ -8,7 +8,9 @@ pub mod args;
 pub mod diagnose;
 pub mod exit;
 pub mod input;
+pub mod interrupt;
 pub mod load;
+pub mod progress;
 pub mod report;
 pub mod run;
 pub mod table;
@@ -28,8 +30,8 @@ use terminal::Terminal;
 
 /// Reads the process's own line, does what it says and returns the exit status.
 ///
-/// Ctrl-C ends the process by the system's own rule, which a shell shows as 130; nothing half-written is left, since
-/// this version writes no files.
+/// Ctrl-C ends the process by the system's own rule, which a shell shows as 130, unless random assemblies are being drawn:
+/// then what there is is shown first ([`interrupt`]). Nothing half-written is left, since this version writes no files.
 #[must_use]
 pub fn main_impl() -> ExitCode {
     let mut terminal = Terminal::of_process();

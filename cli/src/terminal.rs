@@ -3,7 +3,7 @@
 //! Text that may hold something out of a file is made harmless on its way; only text that was made here may carry
 //! styling, and `anstream` takes that out again for a pipe, for `NO_COLOR` and for a terminal that cannot show it.
 
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 
 use terminal_size::Width;
 
@@ -22,6 +22,10 @@ pub struct Terminal {
     error: Box<dyn Write>,
     out_width: Option<usize>,
     error_width: Option<usize>,
+    /// Whether a line on standard error can be written over.
+    error_is_terminal: bool,
+    /// Columns of the line that stands there now.
+    status_width: usize,
 }
 
 impl Terminal {
@@ -34,13 +38,22 @@ impl Terminal {
             error: Box::new(anstream::stderr()),
             out_width: width(terminal_size::terminal_size_of(io::stdout())),
             error_width: width(terminal_size::terminal_size_of(io::stderr())),
+            error_is_terminal: io::stderr().is_terminal(),
+            status_width: 0,
         }
     }
 
     /// Two writers in place of the process's own, both of unknown width, that take no styling.
     #[must_use]
     pub fn of_writers(out: impl Write + 'static, error: impl Write + 'static) -> Self {
-        Self { out: Box::new(Plain(out)), error: Box::new(Plain(error)), out_width: None, error_width: None }
+        Self {
+            out: Box::new(Plain(out)),
+            error: Box::new(Plain(error)),
+            out_width: None,
+            error_width: None,
+            error_is_terminal: false,
+            status_width: 0,
+        }
     }
 
     /// The width for running text on standard output, in columns: that of the terminal, at most 80.
@@ -86,6 +99,19 @@ impl Terminal {
     pub fn say_styled(&mut self, text: &str) -> io::Result<()> {
         self.error.write_all(text.as_bytes())?;
         self.error.flush()
+    }
+
+    /// Shows a line on standard error in place of the one before, where that is a terminal; an empty one leaves nothing
+    /// behind. What cannot be shown is left out: it is no part of the answer.
+    pub fn status(&mut self, text: &str) {
+        let columns = text.chars().count();
+        if !self.error_is_terminal || (columns == 0 && self.status_width == 0) {
+            return;
+        }
+        let blanks = " ".repeat(self.status_width.saturating_sub(columns));
+        let back = if columns == 0 { "\r" } else { "" };
+        self.status_width = columns;
+        drop(self.error.write_all(format!("\r{text}{blanks}{back}").as_bytes()).and_then(|()| self.error.flush()));
     }
 
     /// Sends on what standard output still holds.
@@ -162,6 +188,21 @@ pub(crate) mod tests {
         terminal.say("x\u{7}\r\n").unwrap();
         assert_eq!(out.take(), "a␛[2Jb\nc�2Jd\n");
         assert_eq!(error.take(), "x␇␍\n");
+    }
+
+    #[test]
+    fn a_line_is_written_over_on_a_terminal_and_nowhere_else() {
+        let error = Kept::default();
+        let mut terminal = Terminal::of_writers(io::sink(), error.clone());
+        terminal.status("12 %");
+        assert_eq!(error.take(), "");
+        terminal.error_is_terminal = true;
+        terminal.status("");
+        assert_eq!(error.take(), "");
+        terminal.status("a longer line");
+        terminal.status("12 %");
+        terminal.status("");
+        assert_eq!(error.take(), "\ra longer line\r12 %         \r    \r");
     }
 
     #[test]

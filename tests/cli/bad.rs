@@ -33,6 +33,7 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::Swapped, "a note, in notes.rs"),
     (Code::Contradicts, "a note, in notes.rs"),
     (Code::TargetOutside, "a note, in notes.rs"),
+    (Code::CorrelationUnused, "a note, in notes.rs"),
     (Code::Unjudged, "a note, in notes.rs"),
     (Code::Unused, "a note, in notes.rs"),
     (Code::Tail, "said by no command of this version"),

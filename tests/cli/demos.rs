@@ -192,6 +192,9 @@ const DEMOS: [Demo; 15] = [
     },
 ];
 
+/// The demo that has no packs: how a batch comes out as it is drawn.
+const AS_DRAWN: &str = "marlow-winch";
+
 impl Demo {
     fn path(&self) -> String {
         format!("presets/demos/{}.yaml", self.file)
@@ -227,7 +230,25 @@ fn every_demo_is_worked_here() {
         .unwrap()
         .filter_map(|entry| entry.unwrap().file_name().to_str().unwrap().strip_suffix(".yaml").map(str::to_owned))
         .collect();
-    assert_eq!(shipped, DEMOS.iter().map(|demo| demo.file.to_owned()).collect());
+    assert_eq!(shipped, DEMOS.iter().map(|demo| demo.file).chain([AS_DRAWN]).map(str::to_owned).collect());
+}
+
+#[test]
+fn two_gaps_of_a_batch_are_told_at_once() {
+    let answer = json(&["gap", &format!("presets/demos/{AS_DRAWN}.yaml"), "--json", "--samples", "0"]);
+    for (name, mean, sd) in [("float", 0.20, 0.037_42), ("step", 0.15, 0.015_49)] {
+        near(&gap(&answer, name)["exact"]["mean"], mean, name);
+        near(&gap(&answer, name)["exact"]["sd"], sd, name);
+    }
+    near(&answer["covariance"][0][1], 0.000_12, "what the drum is in both");
+    // By scipy 1.17.1 (multivariate_normal, good to 1e-10) from the covariances in the demo's comment.
+    let joint = answer["joint_within"].as_f64().unwrap();
+    assert!((joint - 0.991_254_329_88).abs() < 1e-9, "{joint}");
+    assert_eq!(answer["joint_source"], "two normal sums");
+    let said = run(&["gap", &format!("presets/demos/{AS_DRAWN}.yaml"), "--samples", "0"]);
+    assert_eq!(said.status, 0);
+    assert!(said.out.contains("\nboth at once: 991 in 1000\n"), "{}", said.out);
+    assert!(said.out.contains("drum with sleeve (going together takes away)  − 0.046"), "{}", said.out);
 }
 
 #[test]

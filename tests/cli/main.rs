@@ -3,6 +3,7 @@
 mod bad;
 mod commands;
 mod demos;
+mod drawing;
 mod edges;
 mod hostile;
 mod instruments;

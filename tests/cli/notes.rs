@@ -146,3 +146,14 @@ fn a_target_outside_its_band_is_pointed_out() {
     let said = run_with(&["gap", "-", "--samples", "0"], &text).out;
     assert!(said.contains("\nmind: the target of `float`, 0.40, is above its band"), "{said}");
 }
+
+#[test]
+fn a_correlation_of_what_was_measured_or_is_exact_is_of_no_use() {
+    let text = |wheel: &str| {
+        format!("  bore: {{ size: 42.50, tolerance: 0.03 }}\n  wheel: {wheel}\ncorrelations: [[bore, wheel, 0.5]]\n")
+    };
+    assert_eq!(notes(&text("{ size: 42.30, tolerance: 0.03 }"), BAND), [""; 0]);
+    for wheel in ["42.30", "{ readings: [42.30], instrument: dial }"] {
+        assert_eq!(notes(&text(wheel), BAND), ["correlation-unused"], "{wheel}");
+    }
+}

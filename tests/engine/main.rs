@@ -1,11 +1,13 @@
 //! The engine against the world outside it.
 
+mod adaptive;
 mod additive_model;
 mod brute_force;
 mod capability;
 mod certified_data;
 mod choice_of_a_pack;
 mod contract;
+mod correlations;
 mod coverage;
 mod distributions;
 mod drive_shaft;
@@ -27,6 +29,7 @@ mod iso286_errors;
 mod iso286_published;
 mod iso286_rows;
 mod iso286_rules;
+mod joint;
 mod laws;
 mod methods_agree;
 mod monte_carlo;

@@ -57,7 +57,7 @@ kits:
 fn drawn(text: &str, monte_carlo: MonteCarloOptions) -> (Vec<GapFigures>, Option<f64>) {
     let options = GapOptions { monte_carlo: Some(monte_carlo), ..GapOptions::default() };
     let report = report(&model_of(text), &options).unwrap();
-    (report.gaps, report.joint_within)
+    (report.gaps, report.joint_within.map(|joint| joint.within))
 }
 
 fn monte_carlo(text: &str, options: MonteCarloOptions) -> Vec<MonteCarlo> {

@@ -83,6 +83,9 @@ pub struct Gap {
     /// Root sum square: let every part's mean stray by this share of its tolerance, 0 to 1
     #[arg(long, value_name = "M", default_value = "0", value_parser = from_zero_to_one, allow_negative_numbers = true)]
     pub mean_shift: f64,
+    /// Try out random assemblies until this many digits of the spread stand still, 1 to 6; --samples are the most
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=6))]
+    pub digits: Option<u32>,
     /// Say between which values the gap must be read to be sure that it is in band
     #[arg(long)]
     pub guard: bool,
@@ -203,7 +206,8 @@ Exit status:
   2  the line cannot be read
   3  what it names or holds is wrong: a file, a preset, a NAME or a VALUE
   4  a result could not be computed or written
-  5  cannot tell, or some will";
+  5  cannot tell, or some will
+130  ended by Ctrl-C; of random assemblies, what there was is shown";
 
 #[cfg(test)]
 mod tests;

@@ -1,8 +1,8 @@
 //! The answers as JSON. Lengths are unrounded, in the unit of the answer; what is not defined is null.
 
 use serde_json::{Value, json};
-use shimwright_engine::analyse::monte_carlo::{MonteCarlo, Share};
-use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, Verdict};
+use shimwright_engine::analyse::monte_carlo::{Ended, MonteCarlo, Share};
+use shimwright_engine::analyse::{ByNumber, Contribution, Corner, GapFigures, GapReport, JointError, Source, Verdict};
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Origin;
@@ -33,6 +33,11 @@ pub fn gap(
         .collect();
     let gaps: Vec<Value> =
         report.gaps.iter().enumerate().map(|(index, gap)| gap_figures(view, index, gap, guard)).collect();
+    let (error_bound, standard_error) = match report.joint_within.map(|joint| joint.error) {
+        None => (None, None),
+        Some(JointError::Bound(bound)) => (Some(bound), None),
+        Some(JointError::Standard(error)) => (None, Some(error)),
+    };
     json!({
         "format": FORMAT,
         "command": "gap",
@@ -40,11 +45,25 @@ pub fn gap(
         "unit": view.unit.word(),
         "seed": seed,
         "verdict": report.verdict.map(Verdict::words),
-        "joint_within": report.joint_within,
+        "joint_within": report.joint_within.map(|joint| joint.within),
+        "joint_source": report.joint_within.map(|joint| joint.source.words()),
+        "joint_error_bound": error_bound,
+        "joint_standard_error": standard_error,
+        "covariance": covariance(view, report),
+        "drawing_ended": report.ended.map(Ended::words),
         "gaps": gaps,
         "packs": packs,
         "notes": Note::all(notes, sources),
     })
+}
+
+/// The covariance of the gaps, a row for each, in the square of the answer's unit.
+fn covariance(view: &View<'_>, report: &GapReport) -> Option<Vec<Vec<f64>>> {
+    let squared = |mm2: &f64| view.unit.from_mm(view.unit.from_mm(*mm2));
+    report
+        .covariance_mm2
+        .as_ref()
+        .map(|matrix| matrix.row_iter().map(|row| row.iter().map(squared).collect()).collect())
 }
 
 fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> Value {
@@ -78,7 +97,7 @@ fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> 
             "coverage": rss.coverage,
         })),
         "monte_carlo": gap.monte_carlo.as_ref().map(|drawn| monte_carlo(view, drawn)),
-        "exact": {
+        "exact": (gap.source == Source::Exact).then(|| json!({
             "mean": l(exact.mean_mm),
             "sd": l(exact.sd_mm),
             "below": chances.map(|chances| chances.below),
@@ -92,7 +111,8 @@ fn gap_figures(view: &View<'_>, index: usize, gap: &GapFigures, guard: bool) -> 
                 "below": found.ppm.below, "above": found.ppm.above, "outside": found.ppm.outside,
             })),
             "effective_freedom": exact.effective_freedom,
-        },
+        })),
+        "probability_source": chances.map(|_| gap.source.words()),
         "contributions": contributions(&gap.contributions),
         "settle": settle::ways(gap.settle.as_ref()),
         "read_perfectly": settle::read_perfectly(gap.settle.as_ref()),
@@ -112,6 +132,13 @@ fn monte_carlo(view: &View<'_>, drawn: &MonteCarlo) -> Value {
     let (below, within, above) = (share(|all| all.below), share(|all| all.within), share(|all| all.above));
     json!({
         "samples": drawn.samples,
+        "stable": drawn.stable.map(|stable| json!({
+            "is_stable": stable.is_stable,
+            "tolerance": length(view, stable.tolerance_mm),
+            "reached": length(view, stable.reached_mm),
+            "low": length(view, stable.interval_mm.map(|(low, _)| low)),
+            "high": length(view, stable.interval_mm.map(|(_, high)| high)),
+        })),
         "mean": l(drawn.mean_mm),
         "sd": l(drawn.sd_mm),
         "below": below.map(|share| share.value),

@@ -34,6 +34,7 @@ fn how_wide(view: &View<'_>, gap: &GapFigures, found: &Tolerances) -> String {
         Err(NoFactor::NoBand) => "none: the gap has no band".to_owned(),
         Err(NoFactor::NoPack) => "none: name the shims that are in".to_owned(),
         Err(NoFactor::NoTolerance) => "none: no tolerance of a drawing is in this gap".to_owned(),
+        Err(NoFactor::NotExact) => "none: how sure it is comes from random assemblies".to_owned(),
         Err(NoFactor::AnyWidth) => format!("{wanted} would be in band at any width"),
         Err(NoFactor::TooFarOff { at_best }) => match gap.by_number {
             Some(number @ (ByNumber::Below | ByNumber::Above)) => {
@@ -105,6 +106,7 @@ fn reason(why: NoFactor) -> String {
         NoFactor::NoBand => "the gap has no band".to_owned(),
         NoFactor::NoPack => "a pack of the gap is neither fitted nor named".to_owned(),
         NoFactor::NoTolerance => "no tolerance of a drawing is in the gap".to_owned(),
+        NoFactor::NotExact => "parts that go together are not all normal, so the probability is drawn".to_owned(),
         NoFactor::AnyWidth => "a million times as wide they would still do".to_owned(),
         NoFactor::TooFarOff { at_best } => {
             format!("with hardly any tolerance the probability is {}, less than is wanted", almost(at_best))

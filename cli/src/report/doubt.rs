@@ -25,12 +25,13 @@ pub fn doubt(
     let times = if u_mm > 0.0 { half_mm / u_mm } else { 0.0 };
     let whole = figures(0.0, half_mm, view.unit);
     let Some(total) = &whole.uncertainty else { return String::new() };
-    let mut sorted: Vec<&Contribution> = contributions.iter().filter(|one| one.variance_share >= LEAST_SHARE).collect();
-    sorted.sort_by(|a, b| b.variance_share.total_cmp(&a.variance_share));
+    let mut sorted: Vec<&Contribution> =
+        contributions.iter().filter(|one| one.variance_share.abs() >= LEAST_SHARE).collect();
+    sorted.sort_by(|a, b| b.variance_share.abs().total_cmp(&a.variance_share.abs()));
     let decimals = whole.decimals;
     let mut rows: Vec<Vec<String>> = sorted
         .iter()
-        .map(|one| vec![words(view, one), format!("± {}", either_way(view, times * one.u_mm, decimals))])
+        .map(|one| vec![words(view, one), format!("{} {}", sign(one), either_way(view, times * one.u_mm, decimals))])
         .collect();
     rows.push(vec![format!("together, on {name}"), format!("± {total}")]);
     let of = if view.document.gaps.len() > 1 { format!(" of {name}") } else { String::new() };
@@ -46,6 +47,11 @@ fn either_way(view: &View<'_>, half_mm: f64, decimals: i32) -> String {
     to_place(value, decimals.max(own))
 }
 
+/// Squares add up; what parts that go together take away from them is less.
+fn sign(one: &Contribution) -> char {
+    if one.variance_share < 0.0 { '−' } else { '±' }
+}
+
 fn words(view: &View<'_>, one: &Contribution) -> String {
     match one.kind {
         ContributionKind::Instrument => format!("the zero of the {}", one.name.trim_end()),
@@ -57,6 +63,10 @@ fn words(view: &View<'_>, one: &Contribution) -> String {
             format!("{} (as set)", one.name)
         }
         ContributionKind::Pack => format!("{} (thickness)", one.name),
+        ContributionKind::Correlation if one.variance_share < 0.0 => {
+            format!("{} (going together takes away)", one.name)
+        }
+        ContributionKind::Correlation => format!("{} (going together)", one.name),
         ContributionKind::Dimension if one.measured => format!("{} (as read)", one.name.replace(".found", " as found")),
         ContributionKind::Dimension => format!("{} (by its drawing)", one.name),
     }

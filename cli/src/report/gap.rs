@@ -1,12 +1,14 @@
 //! The answer of `gap` in words.
 
-use shimwright_engine::analyse::{Comparison, GapFigures, GapReport};
+use shimwright_engine::analyse::monte_carlo::{Ended, MonteCarloOptions};
+use shimwright_engine::analyse::{Comparison, GapFigures, GapReport, Joint, Source};
 use shimwright_engine::document::diagnostic::Diagnostic;
 
 use super::ask;
 use super::doubt::doubt;
 use super::heat;
-use super::method_figures::of_gap;
+use super::method_figures::{of_gap, of_joint};
+use super::odds::chance;
 use super::settle;
 use super::sum::{PackTerm, sum};
 use super::text::hanging;
@@ -58,28 +60,58 @@ fn in_short(view: &View<'_>, index: usize, gap: &GapFigures) -> String {
     text
 }
 
-/// The whole answer. `drawn` is the number of samples and the seed, where Monte Carlo was asked for.
+/// The whole answer. `asked` is what was to be drawn.
 #[must_use]
-pub fn text(view: &View<'_>, report: &GapReport, notes: &[Diagnostic], drawn: Option<(u64, u64)>) -> String {
+pub fn text(view: &View<'_>, report: &GapReport, notes: &[Diagnostic], asked: &MonteCarloOptions) -> String {
     let mut text = headline(view, report);
+    let joint = at_once(report);
+    if let Some((all, joint)) = &joint {
+        text.push_str(&format!("{all} at once: {}\n", chance(joint.within)));
+    }
+    text.push_str(&cut_short(view, report, asked));
     text.push_str(&view.mind(notes));
     let packs = fitted(view);
     for (index, gap) in report.gaps.iter().enumerate() {
         if report.gaps.len() > 1 {
             text.push_str(&format!("\n{}\n", gap.name.to_uppercase()));
         }
-        text.push_str(&one(view, index, gap, &packs, drawn));
+        text.push_str(&one(view, index, gap, &packs, asked.seed));
     }
-    if report.gaps.len() > 1
-        && let Some(joint) = report.joint_within
-    {
-        text.push_str(&format!("\nall in band at once: {}\n", super::odds::chance(joint)));
+    if let Some((all, joint)) = &joint {
+        text.push_str(&format!("\n{} AT ONCE\n\nFigures\n{}", all.to_uppercase(), of_joint(view, joint)));
     }
     text.push_str(&view.ending(notes));
     text
 }
 
-fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], drawn: Option<(u64, u64)>) -> String {
+/// That fewer random assemblies were tried than were wanted.
+fn cut_short(view: &View<'_>, report: &GapReport, asked: &MonteCarloOptions) -> String {
+    let samples = report.gaps.iter().find_map(|gap| gap.monte_carlo.as_ref()).map_or(0, |drawn| drawn.samples);
+    let words = match report.ended {
+        Some(Ended::Stopped) => {
+            format!(
+                "stopped by Ctrl-C after {samples} of {} random assemblies; the figures are of those",
+                asked.samples
+            )
+        }
+        Some(Ended::NotStable) => {
+            format!(
+                "after {samples} random assemblies the digits asked for do not stand still yet; allow more by --samples"
+            )
+        }
+        _ => return String::new(),
+    };
+    hanging("mind: ", &words, view.width)
+}
+
+/// Several gaps in band at once: what to call them, and the probability; none where fewer than two have a verdict.
+fn at_once(report: &GapReport) -> Option<(&'static str, Joint)> {
+    let judged = report.gaps.iter().filter(|gap| gap.verdict.is_some()).count();
+    let all = if judged == 2 { "both" } else { "all" };
+    report.joint_within.filter(|_| judged > 1).map(|joint| (all, joint))
+}
+
+fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], seed: u64) -> String {
     let mut text = String::new();
     let band = view.band(&view.document.gaps[index], gap.accept_mm, gap.target_mm);
     if !band.is_empty() {
@@ -99,6 +131,7 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     if let Some(comparison) = &gap.comparison {
         text.push_str(&compared(view, comparison));
     }
+    text.push_str(&where_from(view, gap));
     if let Some(chances) = &gap.exact.chances {
         text.push_str(&view.law_tail(chances, gap.measured));
     }
@@ -107,8 +140,21 @@ fn one(view: &View<'_>, index: usize, gap: &GapFigures, packs: &[PackTerm], draw
     text.push_str(&doubt(view, &gap.name, gap.exact.sd_mm, interval, &gap.contributions));
     text.push_str(&ask::words(view, gap));
     text.push_str("\nFigures\n");
-    text.push_str(&of_gap(view, gap, drawn));
+    text.push_str(&of_gap(view, gap, seed));
     text
+}
+
+/// That the answer is not the exact one, and why.
+fn where_from(view: &View<'_>, gap: &GapFigures) -> String {
+    if gap.source == Source::Exact {
+        return String::new();
+    }
+    let why = "parts that go together are not all normal";
+    let words = match &gap.monte_carlo {
+        Some(drawn) => format!("{why}: how sure it is comes from {} random assemblies", drawn.samples),
+        None => format!("{why}: without random assemblies (--samples) nothing is said of how sure it is"),
+    };
+    hanging("mind: ", &words, view.width)
 }
 
 fn compared(view: &View<'_>, comparison: &Comparison) -> String {

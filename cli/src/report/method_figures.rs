@@ -1,6 +1,7 @@
 //! The figures of the methods, as a plain list.
 
-use shimwright_engine::analyse::{Capability, Chances, Comparison, GapFigures};
+use shimwright_engine::analyse::monte_carlo::Stable;
+use shimwright_engine::analyse::{Capability, Chances, Comparison, GapFigures, Joint, JointError, JointSource, Source};
 use shimwright_engine::select::Expected;
 
 use super::number::{figures, to_place};
@@ -13,10 +14,14 @@ fn probability(p: f64) -> String {
     if p > 0.0 && p < 1e-4 { format!("{p:.2e}") } else { format!("{:.6}", p + 0.0) }
 }
 
-fn chances(rows: &mut Vec<Vec<String>>, chances: &Chances) {
+fn chances(rows: &mut Vec<Vec<String>>, chances: &Chances, source: Source) {
     rows.push(vec!["probability in band".into(), probability(chances.within)]);
     rows.push(vec!["  below, above".into(), format!("{}, {}", probability(chances.below), probability(chances.above))]);
-    rows.push(vec!["  error of these at most".into(), format!("{:.0e}", chances.error_bound)]);
+    let error = match source {
+        Source::Exact => ["  error of these at most".into(), format!("{:.0e}", chances.error_bound)],
+        Source::MonteCarlo => ["  drawn, standard error".into(), format!("{:.6}", chances.error_bound)],
+    };
+    rows.push(error.into());
 }
 
 fn capability(rows: &mut Vec<Vec<String>>, found: &Capability) {
@@ -45,7 +50,7 @@ fn units(ppm: f64) -> String {
 
 /// The list for a gap of `gap`.
 #[must_use]
-pub fn of_gap(view: &View<'_>, gap: &GapFigures, samples: Option<(u64, u64)>) -> String {
+pub fn of_gap(view: &View<'_>, gap: &GapFigures, seed: u64) -> String {
     let places = view.decimals(gap.exact.sd_mm);
     let show = |mm: f64| view.length(mm, places);
     let mut rows: Vec<Vec<String>> = Vec::new();
@@ -77,7 +82,7 @@ pub fn of_gap(view: &View<'_>, gap: &GapFigures, samples: Option<(u64, u64)>) ->
         ]);
     }
     if let Some(found) = &gap.exact.chances {
-        chances(&mut rows, found);
+        chances(&mut rows, found, gap.source);
     }
     if let Some(found) = &gap.exact.capability {
         capability(&mut rows, found);
@@ -85,19 +90,37 @@ pub fn of_gap(view: &View<'_>, gap: &GapFigures, samples: Option<(u64, u64)>) ->
     if let Some(freedom) = gap.exact.effective_freedom {
         rows.push(vec!["effective degrees of freedom".into(), format!("{freedom:.1}")]);
     }
-    if let (Some(drawn), Some((samples, seed))) = (&gap.monte_carlo, samples) {
+    if let Some(drawn) = &gap.monte_carlo {
         let drawn_figures = figures(drawn.mean_mm, drawn.sd_mm, view.unit);
-        let name = format!("Monte Carlo, {samples} samples, seed {seed}");
+        let name = format!("Monte Carlo, {} samples, seed {seed}", drawn.samples);
         rows.push(vec![name, pair(&drawn_figures)]);
         if let Some(shares) = &drawn.shares {
             let text = format!("{:.6} ± {:.6}", shares.within.value, shares.within.standard_error);
             rows.push(vec!["  share in band, standard error".into(), text]);
+        }
+        if let Some(stable) = &drawn.stable {
+            stability(view, &mut rows, stable, places);
         }
     }
     if let Some(comparison) = &gap.comparison {
         compared(view, &mut rows, comparison);
     }
     list(view, &rows)
+}
+
+fn stability(view: &View<'_>, rows: &mut Vec<Vec<String>>, stable: &Stable, places: i32) {
+    if let Some((low, high)) = stable.interval_mm {
+        let interval = format!("{} to {}", view.length(low, places), view.length(high, places));
+        rows.push(vec!["  95 % interval, drawn".into(), interval]);
+    }
+    if let (Some(tolerance), Some(reached)) = (stable.tolerance_mm, stable.reached_mm) {
+        let length = |mm: f64| format!("{:.1e}", view.unit.from_mm(mm));
+        let word = if stable.is_stable { "stable" } else { "not stable" };
+        rows.push(vec![
+            "  stands still within, wanted".into(),
+            format!("{}, {}: {word}", length(reached), length(tolerance)),
+        ]);
+    }
 }
 
 /// The list for a gap of `pick`.
@@ -115,7 +138,7 @@ pub fn of_expected(
     let interval = format!("{} to {}", view.length(low, shown.decimals), view.length(high, shown.decimals));
     rows.push(vec!["  95 % interval".into(), interval]);
     if let Some(found) = &gap.chances {
-        chances(&mut rows, found);
+        chances(&mut rows, found, Source::Exact);
     }
     if let Some(best) = best_possible {
         rows.push(vec!["best probability of any thickness".into(), probability(best)]);
@@ -124,6 +147,30 @@ pub fn of_expected(
         compared(view, &mut rows, comparison);
     }
     list(view, &rows)
+}
+
+/// The list for several gaps at once.
+#[must_use]
+pub fn of_joint(view: &View<'_>, joint: &Joint) -> String {
+    let by = match joint.source {
+        JointSource::Alone => "the one gap with a band",
+        JointSource::Independent => "independent: one times the other",
+        JointSource::OneSum => "the gaps are one sum, asked once",
+        JointSource::BivariateNormal => "two normal sums, bivariate normal law",
+        JointSource::MonteCarlo => "Monte Carlo",
+    };
+    let error = match joint.error {
+        JointError::Bound(bound) => ("  error of this at most", format!("{bound:.0e}")),
+        JointError::Standard(error) => ("  standard error", format!("{error:.6}")),
+    };
+    list(
+        view,
+        &[
+            vec!["probability in band at once".into(), probability(joint.within)],
+            vec!["  worked by".into(), by.into()],
+            vec![error.0.into(), error.1],
+        ],
+    )
 }
 
 fn compared(view: &View<'_>, rows: &mut Vec<Vec<String>>, comparison: &Comparison) {

@@ -1,11 +1,16 @@
 //! What the gaps will be, and how sure that is.
 
-use shimwright_engine::analyse::monte_carlo::MonteCarloOptions;
-use shimwright_engine::analyse::{Confidence, GapOptions, RootSumSquareOptions, report};
+use shimwright_engine::analyse::monte_carlo::{Digits, Ended, MonteCarloOptions};
+use shimwright_engine::analyse::{
+    AnalyseError, Confidence, GapOptions, GapReport, RootSumSquareOptions, report, report_watched,
+};
+use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 
-use super::{Job, not_computed, width};
+use super::{Job, not_computed, stop, width};
 use crate::args::Gap;
 use crate::exit::{Outcome, Stop, of_verdict};
+use crate::interrupt::Interrupt;
+use crate::progress::Progress;
 use crate::report::{answer_json, gap as words, json};
 use crate::terminal::Terminal;
 
@@ -16,8 +21,16 @@ use crate::terminal::Terminal;
 pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let common = &args.ask.common;
     let job = Job::new(&args.ask)?;
-    let drawn =
-        MonteCarloOptions { samples: common.samples, seed: common.seed, threads: common.threads.map(usize::from) };
+    if args.digits.is_some() && common.samples == 0 {
+        let said = "`--digits` tries out random assemblies, and `--samples 0` allows none";
+        return Err(stop(Diagnostic::error(Code::BadValue, said).into(), job.loaded.sources));
+    }
+    let drawn = MonteCarloOptions {
+        samples: common.samples,
+        seed: common.seed,
+        threads: common.threads.map(usize::from),
+        digits: args.digits.map(|digits| Digits { digits, unit: job.unit }),
+    };
     let options = GapOptions {
         confidence: job.confidence,
         root_sum_square: RootSumSquareOptions {
@@ -25,13 +38,13 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
             inflate: args.inflate,
             mean_shift: args.mean_shift,
         },
-        // The first line shows nothing of it.
-        monte_carlo: (common.samples > 0 && !common.quiet).then_some(drawn),
+        // The first line shows nothing of it, unless nothing else can say how sure it is.
+        monte_carlo: (common.samples > 0 && (!common.quiet || job.model.has_links())).then_some(drawn),
         guard: args.guard,
         // The option's own reader has refused what is no share. The first line shows nothing of it.
         tolerances_for: args.tolerances.filter(|_| !common.quiet).and_then(Confidence::new),
     };
-    let answer = match report(&job.model, &options) {
+    let answer = match watched(&job, &options, terminal, common.quiet) {
         Ok(answer) => answer,
         Err(fault) => return Err(not_computed(job, &fault)),
     };
@@ -43,8 +56,22 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     } else if common.quiet {
         terminal.print(&words::headline(&view, &answer))?;
     } else {
-        let drawn = options.monte_carlo.map(|drawn| (drawn.samples, drawn.seed));
-        terminal.print(&words::text(&view, &answer, notes, drawn))?;
+        let asked = options.monte_carlo.unwrap_or_default();
+        terminal.print(&words::text(&view, &answer, notes, &asked))?;
     }
-    Ok(of_verdict(answer.verdict))
+    Ok(if answer.ended == Some(Ended::Stopped) { Outcome::Interrupted } else { of_verdict(answer.verdict) })
+}
+
+/// The report, with a line on the terminal that says how far it is; Ctrl-C ends the drawing.
+fn watched(job: &Job, options: &GapOptions, terminal: &mut Terminal, quiet: bool) -> Result<GapReport, AnalyseError> {
+    let Some(drawn) = options.monte_carlo else { return report(&job.model, options) };
+    // Where the system lets nobody watch, Ctrl-C ends the process, as ever.
+    let interrupt = Interrupt::watch().ok();
+    let mut progress = Progress::new(terminal, drawn.samples);
+    report_watched(&job.model, options, &mut |samples| {
+        if !quiet {
+            progress.at(samples);
+        }
+        !interrupt.as_ref().is_some_and(Interrupt::came)
+    })
 }

@@ -10,6 +10,7 @@ pub use pick::pick;
 pub use preset::preset;
 pub use verify::verify;
 
+use shimwright_engine::analyse::exact::ExactError;
 use shimwright_engine::analyse::{AnalyseError, Confidence};
 use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use shimwright_engine::document::resolved::{Document, Gap};
@@ -67,8 +68,19 @@ fn not_computed(job: Job, fault: &AnalyseError) -> Stop {
 
 /// Why a gap could not be computed, with its place in the document.
 fn of_analysis(document: &Document, fault: &AnalyseError) -> Diagnostic {
-    let AnalyseError::Exact { gap, .. } = fault;
-    at_gap(Diagnostic::error(Code::NotComputed, fault.to_string()), document.gaps.iter().find(|one| &one.name == gap))
+    let said = Diagnostic::error(Code::NotComputed, fault.to_string());
+    let (gap, help) = match fault {
+        AnalyseError::Exact { gap, fault: ExactError::Correlated } => {
+            (gap, Some("`gap` tries random assemblies; or give those parts normal laws"))
+        }
+        AnalyseError::Exact { gap, .. } => (gap, None),
+        AnalyseError::NoFourthMoment { gap } => (gap, Some("leave out `--digits`, or read that part more often")),
+    };
+    let said = match help {
+        Some(help) => said.help(help),
+        None => said,
+    };
+    at_gap(said, document.gaps.iter().find(|one| &one.name == gap))
 }
 
 fn at_gap(diagnostic: Diagnostic, gap: Option<&Gap>) -> Diagnostic {

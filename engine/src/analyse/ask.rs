@@ -18,6 +18,13 @@ pub struct Tolerances {
     pub tighten: Vec<Tighten>,
 }
 
+impl Tolerances {
+    /// None, for a gap whose probability has to be drawn.
+    pub(super) fn not_exact(wanted: Confidence) -> Tolerances {
+        Tolerances { wanted: wanted.probability(), factor: Err(NoFactor::NotExact), tighten: Vec::new() }
+    }
+}
+
 /// Why there is no factor.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoFactor {
@@ -27,6 +34,8 @@ pub enum NoFactor {
     NoPack,
     /// No tolerance of a drawing is in it.
     NoTolerance,
+    /// Its probability is not known exactly, for parts that go together are not all normal.
+    NotExact,
     /// With hardly any tolerance the probability would still be below the one wanted: the mean is too far off, or what
     /// has no tolerance to tighten is too much in doubt.
     TooFarOff {

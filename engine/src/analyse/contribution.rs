@@ -16,6 +16,8 @@ pub enum ContributionKind {
     Stack,
     /// What a material grows by; a dimension like any other to a program.
     Expansion,
+    /// What two dimensions add or take away because they go together.
+    Correlation,
 }
 
 impl ContributionKind {
@@ -25,6 +27,7 @@ impl ContributionKind {
         match self {
             ContributionKind::Dimension | ContributionKind::Expansion => "dimension",
             ContributionKind::Pack => "pack",
+            ContributionKind::Correlation => "correlation",
             ContributionKind::Instrument | ContributionKind::Stack => "instrument",
         }
     }
@@ -37,13 +40,16 @@ pub struct Contribution {
     pub kind: ContributionKind,
     /// Its name.
     pub name: String,
-    /// Its coefficient in the gap; for a pack, the pack's; for what a material grows by, metres times kelvins.
+    /// Its coefficient in the gap; for a pack, the pack's; for what a material grows by, metres times kelvins; for a
+    /// correlation, the product of the two coefficients.
     pub coefficient: f64,
-    /// Its share of the variance, 0 to 1; the shares sum to 1.
+    /// Its share of the variance; the shares sum to 1. A correlation's is negative where it takes away, and others' may
+    /// then be above 1.
     pub variance_share: f64,
     /// Its share of the worst-case half-range, 0 to 1.
     pub worst_case_share: f64,
-    /// Its own standard uncertainty in the gap, |coefficient|·σ, in millimetres.
+    /// Its own standard uncertainty in the gap, |coefficient|·σ, in millimetres; for a correlation, the root of what it
+    /// adds or takes away.
     pub u_mm: f64,
     /// Whether it was measured.
     pub measured: bool,
@@ -51,7 +57,8 @@ pub struct Contribution {
 
 /// The contributions to a form, those without doubt left out, in the order of the model.
 ///
-/// Formula: share = a²σ²/Σ a²σ². Shims count together for the pack that has the name `pack`.
+/// Formula: share = a²σ²/u², u² = Σ a²σ² + Σ 2·a·b·ρ·σ_a·σ_b; each pair that goes together has a row of its own, behind
+/// the others, with its 2·a·b·ρ·σ_a·σ_b/u². Shims count together for the pack that has the name `pack`.
 /// None where a law has no variance.
 #[must_use]
 pub fn contributions(form: &Form, model: &Model, gap_coefficients: &[f64]) -> Option<Vec<Contribution>> {
@@ -98,15 +105,30 @@ pub fn contributions(form: &Form, model: &Model, gap_coefficients: &[f64]) -> Op
             }),
         }
     }
+    for (one, other, covariance) in form.tied(columns) {
+        found.push(Contribution {
+            kind: ContributionKind::Correlation,
+            name: format!("{} with {}", columns[one].name, columns[other].name),
+            coefficient: form.coefficient(one) * form.coefficient(other),
+            variance_share: if total > 0.0 { covariance / total } else { 0.0 },
+            worst_case_share: 0.0,
+            u_mm: covariance.abs().sqrt(),
+            measured: false,
+        });
+    }
     Some(found)
 }
 
 /// The effective degrees of freedom of a form; none where every part is as good as known.
 ///
 /// Formula: ν_eff = u⁴/Σ (u_i⁴/ν_i), u_i being the standard uncertainties of JCGM 100 (a scatter's is s/√n, not the
-/// larger standard deviation of its Student t). Source: JCGM 100:2008, G.4.1, equation G.2b.
+/// larger standard deviation of its Student t). Source: JCGM 100:2008, G.4.1, equation G.2b, which wants independent
+/// parts; none where some go together.
 #[must_use]
 pub fn effective_freedom(form: &Form, columns: &[Column]) -> Option<f64> {
+    if form.tied(columns).next().is_some() {
+        return None;
+    }
     let mut variance = 0.0;
     let mut sum = 0.0;
     for &(index, coefficient) in form.terms() {

@@ -1,19 +1,23 @@
 //! The whole report on the gaps of a model, as they are or without shims.
 
+use nalgebra::DMatrix;
+
 use super::AnalyseError;
 use super::ask::{Tolerances, tolerances};
 use super::capability::Capability;
+use super::comparison::Comparison;
 use super::contribution::{Contribution, contributions, effective_freedom};
+use super::exact::ExactError;
 use super::guard::{Guard, guard};
 use super::heat::ColdFigures;
+use super::joint::{Banded, Joint, Split};
 use super::judge::{Chances, Judge, verdict_on};
-use super::monte_carlo::{MonteCarlo, MonteCarloOptions, draw};
+use super::monte_carlo::{Ended, MonteCarlo, MonteCarloOptions, draw_watched};
 use super::root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 use super::settle::{Settle, settle};
 use super::targets::to_target;
-use super::verdict::{ByNumber, Confidence, Verdict};
+use super::verdict::{ByNumber, Confidence, Verdict, by_number};
 use super::worst_case::{WorstCase, worst_case};
-use crate::length::on_grid;
 use crate::model::{Basis, Form, Gap, Model};
 
 /// What is asked for.
@@ -36,8 +40,13 @@ pub struct GapOptions {
 pub struct GapReport {
     /// The worst verdict of the gaps; none where no gap has one.
     pub verdict: Option<Verdict>,
-    /// The probability that all gaps with a verdict are in band together; none where it was not worked out.
-    pub joint_within: Option<f64>,
+    /// The probability that all gaps with a verdict are in band together; none where no gap has one, where a gap is a
+    /// space without its shims, and where it would have to be drawn but nothing was.
+    pub joint_within: Option<Joint>,
+    /// The covariance of the gaps, in mm², in the order of the document; none where a law has no variance.
+    pub covariance_mm2: Option<DMatrix<f64>>,
+    /// Why drawing ended; none where nothing was drawn.
+    pub ended: Option<Ended>,
     /// Each gap, in the order of the document.
     pub gaps: Vec<GapFigures>,
     /// Each pack, in the order of the document.
@@ -74,7 +83,10 @@ pub struct GapFigures {
     pub root_sum_square: Option<RootSumSquare>,
     /// Monte Carlo, where it was asked for.
     pub monte_carlo: Option<MonteCarlo>,
-    /// The exact distribution.
+    /// Where the probabilities come from, and the verdict with them.
+    pub source: Source,
+    /// The exact distribution; where `source` is another, its mean and standard deviation alone are exact, the
+    /// probabilities are drawn, and there are no intervals.
     pub exact: ExactFigures,
     /// Where the doubt comes from.
     pub contributions: Vec<Contribution>,
@@ -88,6 +100,26 @@ pub struct GapFigures {
     pub guard: Option<Guard>,
     /// The tolerances to ask for, where that was asked.
     pub tolerances: Option<Tolerances>,
+}
+
+/// Where probabilities come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Source {
+    /// The exact distribution.
+    Exact,
+    /// Random assemblies: parts that go together are not all normal.
+    MonteCarlo,
+}
+
+impl Source {
+    /// The words for it.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Source::Exact => "exact",
+            Source::MonteCarlo => "monte carlo",
+        }
+    }
 }
 
 /// Figures of the exact distribution.
@@ -107,59 +139,6 @@ pub struct ExactFigures {
     pub effective_freedom: Option<f64>,
 }
 
-/// The assembled gap as read, beside the sum of its parts with the fitted pack.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Comparison {
-    /// The sum of the parts, in millimetres.
-    pub predicted_mm: f64,
-    /// Its standard uncertainty, in millimetres.
-    pub predicted_u_mm: f64,
-    /// The reading, in millimetres.
-    pub found_mm: f64,
-    /// Its standard uncertainty, in millimetres.
-    pub found_u_mm: f64,
-    /// The normalised error E_n; none where neither is in doubt.
-    pub normalised_error: Option<f64>,
-}
-
-impl Comparison {
-    /// Compares a gap's reading with the sum of its parts.
-    ///
-    /// Formula: E_n = d/(2·√(u_p² + u_f² − 2 cov)), the covariance that of shims and zeros which both share. Source:
-    /// the normalised error of ISO 13528. None where there is no reading, or no part to add up.
-    #[must_use]
-    pub fn of(model: &Model, gap: &Gap) -> Option<Comparison> {
-        let found = gap.found.as_ref().filter(|_| gap.has_dimensions)?;
-        let mut predicted = gap.paper.clone();
-        for (pack, &coefficient) in model.packs.iter().zip(&gap.pack_coefficients) {
-            if let Some(fitted) = &pack.fitted {
-                predicted.add(&fitted.form, coefficient);
-            }
-        }
-        let columns = &model.columns;
-        let covariance = model.covariance(&[predicted.clone(), found.form.clone()])?;
-        let (predicted_mm, found_mm) = (predicted.mean_mm(columns), found.form.mean_mm(columns));
-        let variance = covariance[(0, 0)] + covariance[(1, 1)] - 2.0 * covariance[(0, 1)];
-        let normalised_error = (variance > 0.0).then(|| (found_mm - predicted_mm) / (2.0 * variance.sqrt()));
-        Some(Comparison {
-            predicted_mm,
-            predicted_u_mm: covariance[(0, 0)].max(0.0).sqrt(),
-            found_mm,
-            found_u_mm: covariance[(1, 1)].max(0.0).sqrt(),
-            normalised_error,
-        })
-    }
-
-    /// Whether the two agree: |E_n| ≤ 1; where neither is in doubt, whether they are the same length.
-    #[must_use]
-    pub fn agrees(&self) -> bool {
-        match self.normalised_error {
-            Some(error) => error.abs() <= 1.0,
-            None => on_grid(self.found_mm) == on_grid(self.predicted_mm),
-        }
-    }
-}
-
 /// A pack as it is, and the thickness that would bring its gap to target.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PackState {
@@ -174,34 +153,88 @@ pub struct PackState {
 /// Works out all gaps of a model with the packs that are fitted.
 ///
 /// # Errors
-/// A distribution that cannot be computed.
+/// A distribution that cannot be computed; digits that are asked for where a law has no fourth moment.
 pub fn report(model: &Model, options: &GapOptions) -> Result<GapReport, AnalyseError> {
+    report_watched(model, options, &mut |_| true)
+}
+
+/// As [`report`]; while it draws, `watch` is told how many samples there are, and says whether to go on.
+///
+/// # Errors
+/// As [`report`].
+pub fn report_watched(
+    model: &Model,
+    options: &GapOptions,
+    watch: &mut dyn FnMut(u64) -> bool,
+) -> Result<GapReport, AnalyseError> {
     let fitted = model.fitted();
     let spaces: Vec<bool> = model.gaps.iter().map(|gap| is_space(model, gap)).collect();
     let forms: Vec<Form> = model.gaps.iter().map(|gap| model.with(gap, &fitted)).collect();
-    let drawn = options.monte_carlo.and_then(|options| {
-        let gaps: Vec<&Gap> = model.gaps.iter().collect();
-        draw(&forms, &gaps, &model.columns, options)
+    if options.monte_carlo.is_some_and(|options| options.digits.is_some()) {
+        fourth_moments(model, &forms)?;
+    }
+    let mut judges = Vec::with_capacity(model.gaps.len());
+    for (form, gap) in forms.iter().zip(&model.gaps) {
+        judges.push(match Judge::new(form, gap, &model.columns) {
+            Err(AnalyseError::Exact { fault: ExactError::Correlated, .. }) => None,
+            judge => Some(judge?),
+        });
+    }
+    let mut banded: Vec<Banded<'_>> = forms.iter().zip(&model.gaps).map(|(form, gap)| Banded::new(form, gap)).collect();
+    for ((gap, judge), &space) in banded.iter_mut().zip(&judges).zip(&spaces) {
+        gap.alone = judge.as_ref().filter(|_| gap.has_band() && !space).map(|judge| judge.at(0.0));
+    }
+    // A space with a band would be judged without its shims.
+    let judged = banded.iter().zip(&spaces).all(|(gap, &space)| !(space && gap.has_band()));
+    let judged = judged && banded.iter().any(Banded::has_band);
+    let split = if judged { Some(split(&banded, model)?) } else { None };
+    let together: &[usize] = split.as_ref().map_or(&[], |split| &split.drawn);
+    let drawn = options.monte_carlo.and_then(|options| draw_watched(&banded, together, &model.columns, options, watch));
+    let joint_within = split.as_ref().and_then(|split| match &drawn {
+        _ if split.drawn.is_empty() => Some(split.joint(None)),
+        drawn => drawn.as_ref()?.joint_within.map(|share| split.joint(Some(share))),
     });
     let mut gaps = Vec::with_capacity(model.gaps.len());
-    for (index, (form, &space)) in forms.iter().zip(&spaces).enumerate() {
-        let mut figures = figures(model, index, form, space, options)?;
-        figures.monte_carlo = drawn.as_ref().map(|drawn| drawn.gaps[index].clone());
-        if space && let Some(drawn) = &mut figures.monte_carlo {
+    for (index, (form, judge)) in forms.iter().zip(&judges).enumerate() {
+        let mut monte_carlo = drawn.as_ref().map(|drawn| drawn.gaps[index].clone());
+        if spaces[index]
+            && let Some(drawn) = &mut monte_carlo
+        {
             drawn.shares = None;
         }
-        gaps.push(figures);
+        let known =
+            Known { form, judge: judge.as_ref(), alone: banded[index].alone, space: spaces[index], monte_carlo };
+        gaps.push(figures(model, index, known, options)?);
     }
     let verdict = gaps.iter().filter_map(|gap| gap.verdict).reduce(Verdict::worse);
-    let judged: Vec<&GapFigures> = gaps.iter().filter(|gap| gap.verdict.is_some()).collect();
-    let joint_within = match judged.as_slice() {
-        [] => None,
-        [one] => one.exact.chances.map(|chances| chances.within),
-        // A space among the gaps would be judged without its shims.
-        _ if spaces.contains(&true) => None,
-        _ => drawn.as_ref().and_then(|drawn| drawn.joint_within).map(|share| share.value),
+    Ok(GapReport {
+        verdict,
+        joint_within,
+        covariance_mm2: model.covariance(&forms),
+        ended: drawn.map(|drawn| drawn.ended),
+        gaps,
+        packs: packs(model),
+    })
+}
+
+/// That a standard deviation that is drawn comes to stand still.
+fn fourth_moments(model: &Model, forms: &[Form]) -> Result<(), AnalyseError> {
+    let has = |form: &Form| {
+        form.columns().all(|column| model.columns[column].parts.iter().all(|part| part.law.has_fourth_moment()))
     };
-    Ok(GapReport { verdict, joint_within, gaps, packs: packs(model) })
+    match forms.iter().zip(&model.gaps).find(|(form, _)| !has(form)) {
+        None => Ok(()),
+        Some((_, gap)) => Err(AnalyseError::NoFourthMoment { gap: gap.name.clone() }),
+    }
+}
+
+/// What of the joint probability need not be drawn.
+fn split(banded: &[Banded<'_>], model: &Model) -> Result<Split, AnalyseError> {
+    // A law without variance has stopped the figures of its gap before.
+    Split::new(banded, &model.columns).map_err(|fault| AnalyseError::Exact {
+        gap: model.gaps.iter().map(|gap| gap.name.as_str()).collect::<Vec<_>>().join("`, `"),
+        fault,
+    })
 }
 
 /// Whether a gap's chain has a pack that is neither fitted nor named.
@@ -213,27 +246,46 @@ pub(super) fn is_space(model: &Model, gap: &Gap) -> bool {
         .any(|(pack, &coefficient)| coefficient != 0.0 && pack.fitted.is_none())
 }
 
-fn figures(
-    model: &Model,
-    index: usize,
-    form: &Form,
+/// What is known of one gap before its figures are put together.
+struct Known<'a> {
+    form: &'a Form,
+    /// Its exact distribution; none where parts that go together rule it out.
+    judge: Option<&'a Judge>,
+    /// The exact probabilities.
+    alone: Option<Chances>,
     space: bool,
-    options: &GapOptions,
-) -> Result<GapFigures, AnalyseError> {
+    monte_carlo: Option<MonteCarlo>,
+}
+
+impl Known<'_> {
+    /// The probabilities against a band, and where they come from.
+    fn chances(&self, gap: &Gap) -> (Option<Chances>, Source) {
+        let drawn = || self.monte_carlo.as_ref().and_then(|drawn| drawn.shares.as_ref()).map(Chances::drawn);
+        let (chances, source) = match self.judge {
+            Some(_) => (self.alone, Source::Exact),
+            None => (drawn(), Source::MonteCarlo),
+        };
+        (chances.filter(|_| gap.has_band() && !self.space), source)
+    }
+}
+
+fn figures(model: &Model, index: usize, known: Known<'_>, options: &GapOptions) -> Result<GapFigures, AnalyseError> {
     let gap = &model.gaps[index];
     let columns = &model.columns;
-    let judge = Judge::new(form, gap, columns)?;
-    let distribution = judge.distribution();
+    let (chances, source) = known.chances(gap);
+    let Known { form, judge, space, monte_carlo, .. } = known;
     let measured = form.is_measured(columns);
-    let chances = (gap.has_band() && !space).then(|| judge.at(0.0));
     let verdict = chances.map(|chances| verdict_on(gap, form, columns, chances.within, options.confidence));
-    let (low, high) = judge.band_mm();
-    let sd = distribution.sd_mm();
-    let mean = distribution.mean_mm();
-    let intervals = [0.95, 0.9973]
-        .into_iter()
-        .filter_map(|coverage| distribution.interval(coverage).map(|(low, high)| (coverage, low, high)))
-        .collect();
+    let end = |end: &Option<Form>| end.as_ref().map(|end| end.mean_mm(columns));
+    let (low, high) = (end(&gap.low), end(&gap.high));
+    let (mean, sd) = match judge {
+        Some(judge) => (judge.distribution().mean_mm(), judge.distribution().sd_mm()),
+        None => (form.mean_mm(columns), form.variance_mm2(columns).map_or(0.0, f64::sqrt)),
+    };
+    let interval = |coverage: f64| {
+        judge.and_then(|judge| judge.distribution().interval(coverage)).map(|(low, high)| (coverage, low, high))
+    };
+    let intervals = [0.95, 0.9973].into_iter().filter_map(interval).collect();
     Ok(GapFigures {
         name: gap.name.clone(),
         is_space: space,
@@ -243,7 +295,7 @@ fn figures(
         target_mm: gap.target.as_ref().map(|target| target.mean_mm(columns)),
         wanted_mm: (0..model.packs.len()).find_map(|pack| wanted_mm(model, gap, pack)),
         verdict,
-        by_number: (gap.has_band() && !space).then(|| judge.by_number(0.0)),
+        by_number: (gap.has_band() && !space).then(|| by_number(mean, low, high)),
         measured,
         worst_case: {
             let mut worst = worst_case(form, gap, columns);
@@ -251,7 +303,8 @@ fn figures(
             worst
         },
         root_sum_square: root_sum_square(form, columns, options.root_sum_square),
-        monte_carlo: None,
+        monte_carlo,
+        source,
         exact: ExactFigures {
             mean_mm: mean,
             sd_mm: sd,
@@ -267,13 +320,16 @@ fn figures(
         cold: ColdFigures::of(model, gap, &model.fitted()),
         comparison: Comparison::of(model, gap),
         settle: match verdict {
-            Some(Verdict::CannotTell) => settle(model, index, options.confidence, &|model| {
+            Some(Verdict::CannotTell) if judge.is_some() => settle(model, index, options.confidence, &|model| {
                 Some(model.with(&model.gaps[index], &model.fitted()))
             })?,
             _ => None,
         },
-        guard: if options.guard && measured && !space { guard(&judge, options.confidence) } else { None },
-        tolerances: options.tolerances_for.map(|wanted| tolerances(form, gap, columns, space, wanted)).transpose()?,
+        guard: judge.filter(|_| options.guard && measured && !space).and_then(|judge| guard(judge, options.confidence)),
+        tolerances: match options.tolerances_for {
+            Some(wanted) if judge.is_none() => Some(Tolerances::not_exact(wanted)),
+            wanted => wanted.map(|wanted| tolerances(form, gap, columns, space, wanted)).transpose()?,
+        },
     })
 }
 

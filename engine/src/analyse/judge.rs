@@ -2,6 +2,8 @@
 
 use super::AnalyseError;
 use super::exact::{Exact, ExactError, Probability};
+use super::joint::Banded;
+use super::monte_carlo::Shares;
 use super::terms::exact_of;
 use super::verdict::{ByNumber, Confidence, Verdict, by_number};
 use crate::model::{Column, Form, Gap};
@@ -35,8 +37,20 @@ pub struct Chances {
     pub within: f64,
     /// P(gap > upper end); 0 where there is none.
     pub above: f64,
-    /// A bound of the error of each.
+    /// A bound of the error of each; where they were drawn, the standard error of `within`.
     pub error_bound: f64,
+}
+
+impl Chances {
+    /// The shares of random assemblies.
+    pub(super) fn drawn(shares: &Shares) -> Chances {
+        Chances {
+            below: shares.below.value,
+            within: shares.within.value,
+            above: shares.above.value,
+            error_bound: shares.within.standard_error,
+        }
+    }
 }
 
 impl Judge {
@@ -45,24 +59,26 @@ impl Judge {
     /// # Errors
     /// A term without variance, or a figure that is not finite.
     pub fn new(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, AnalyseError> {
-        Self::prepare(form, gap, columns).map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })
+        Self::of_band(&Banded::new(form, gap), columns)
+            .map_err(|fault| AnalyseError::Exact { gap: gap.name.clone(), fault })
     }
 
-    fn prepare(form: &Form, gap: &Gap, columns: &[Column]) -> Result<Judge, ExactError> {
-        let end = |end: &Option<Form>| match end {
+    /// Prepares the distribution of a form against a band.
+    pub(super) fn of_band(gap: &Banded<'_>, columns: &[Column]) -> Result<Judge, ExactError> {
+        let end = |end: Option<&Form>| match end {
             None => Ok(None),
             Some(end) if end.is_random(columns) => {
-                exact_of(&form.plus(end, -1.0), columns).map(|law| Some(End::Difference(Box::new(law))))
+                exact_of(&gap.form.plus(end, -1.0), columns).map(|law| Some(End::Difference(Box::new(law))))
             }
             Some(end) => Ok(Some(End::Fixed(end.mean_mm(columns)))),
         };
-        let mean = |end: &Option<Form>| end.as_ref().map(|end| end.mean_mm(columns));
+        let mean = |end: Option<&Form>| end.map(|end| end.mean_mm(columns));
         Ok(Judge {
-            gap: exact_of(form, columns)?,
-            low: end(&gap.low)?,
-            high: end(&gap.high)?,
-            low_mm: mean(&gap.low),
-            high_mm: mean(&gap.high),
+            gap: exact_of(gap.form, columns)?,
+            low: end(gap.low)?,
+            high: end(gap.high)?,
+            low_mm: mean(gap.low),
+            high_mm: mean(gap.high),
         })
     }
 

@@ -3,11 +3,13 @@
 
 mod ask;
 mod capability;
+mod comparison;
 mod contribution;
 pub mod exact;
 mod gap;
 mod guard;
 mod heat;
+mod joint;
 mod judge;
 pub mod monte_carlo;
 mod root_sum_square;
@@ -21,10 +23,12 @@ mod worst_case;
 
 pub use ask::{FACTOR_PRECISION, MOST_TIGHTENED, NoFactor, Tighten, Tolerances, tolerances};
 pub use capability::{Capability, PartsPerMillion};
+pub use comparison::Comparison;
 pub use contribution::{Contribution, ContributionKind, contributions, effective_freedom};
-pub use gap::{Comparison, ExactFigures, GapFigures, GapOptions, GapReport, PackState, report};
+pub use gap::{ExactFigures, GapFigures, GapOptions, GapReport, PackState, Source, report, report_watched};
 pub use guard::{Guard, Limits};
 pub use heat::ColdFigures;
+pub use joint::{Banded, Joint, JointError, JointSource, frechet, joint_within};
 pub use judge::{Chances, Judge, verdict_on};
 pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 pub use settle::{MOST_READINGS, Rest, Settle, Step, Way, settle};
@@ -46,5 +50,14 @@ pub enum AnalyseError {
         gap: String,
         /// Why.
         fault: ExactError,
+    },
+    /// Digits that are to be stable where they never are.
+    #[error(
+        "`{gap}` cannot be drawn until its digits are stable: a law in it has no fourth moment (a Student t of four \
+         degrees or fewer), so that its standard deviation never settles"
+    )]
+    NoFourthMoment {
+        /// The gap.
+        gap: String,
     },
 }

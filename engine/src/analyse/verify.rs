@@ -5,7 +5,8 @@ mod changes;
 use nalgebra::DMatrix;
 
 use super::AnalyseError;
-use super::gap::{Comparison, is_space};
+use super::comparison::Comparison;
+use super::gap::is_space;
 use super::judge::{Chances, Judge, verdict_on};
 use super::settle::{Settle, settle};
 use super::suspects::{Slip, Suspect, slips, suspects};

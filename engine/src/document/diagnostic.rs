@@ -228,6 +228,11 @@ codes! {
     NeedsFitted = "needs-fitted": "A reading of the assembled gap needs to know which shims were in.";
     NoTarget = "no-target": "There is nothing to aim at.";
     TightPlay = "tight-play": "A play of nothing says only that the pack is tight.";
+    CorrelationTwice = "correlation-twice": "Two dimensions have two correlations.";
+    CorrelationSelf = "correlation-self": "A dimension is correlated with itself.";
+    CorrelationRange = "correlation-range": "A correlation is a number from -1 to 1.";
+    CorrelationReach = "correlation-reach": "Two laws of such shapes cannot have this correlation.";
+    CorrelationMatrix = "correlation-matrix": "No parts can have these correlations all at once.";
     NotFitted = "not-fitted": "A shim that stays must be among those that are fitted.";
     NoPack = "no-pack": "No pack obeys the rules.";
     TooManyPacks = "too-many-packs": "There are more packs than can be looked through.";
@@ -250,6 +255,7 @@ codes! {
     Swapped = "swapped": "The readings of two dimensions seem to have changed places.";
     Contradicts = "contradicts": "Readings and drawing do not agree.";
     TargetOutside = "target-outside": "The target is outside the band.";
+    CorrelationUnused = "correlation-unused": "A correlation is of no use, for one of its dimensions was measured or is exact.";
     Unjudged = "unjudged": "A gap has nothing to be judged by.";
     Unused = "unused": "Something in the document is used by nothing.";
     Tail = "law-tail": "The figure rests on the law far beyond the drawing's limits.";

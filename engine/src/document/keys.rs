@@ -174,6 +174,12 @@ pub const KEYS: &[Key] = {
         key(Document, "gaps", Entries(Gap), "The gaps, each a chain of dimensions and packs."),
         key(Document, "packs", Entries(Pack), "The packs of shims."),
         key(Document, "kits", Entries(Kit), "The shims that there are."),
+        key(
+            Document,
+            "correlations",
+            Mixed,
+            "Dimensions whose deviations go together in production, each as [one, other, factor]; the factor is from -1 to 1.",
+        ),
         key(Document, "note", Text, "A remark; shown, never used."),
         key(Document, "cautions", Texts, "Cautions that are shown with the answer."),
         key(Document, "fitting", Texts, "The order of assembly, shown with the answer."),

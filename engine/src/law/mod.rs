@@ -35,6 +35,7 @@ pub use triangular::Triangular;
 pub use truncated_normal::TruncatedNormal;
 
 use crate::number::double_double::DoubleDouble;
+use crate::number::normal::below;
 use crate::number::root::solve_increasing;
 use nalgebra::Complex;
 use rand::Rng;
@@ -176,6 +177,18 @@ impl Law {
             Self::Observed(law) => law.as_discrete(),
             Self::Mixture(law) => law,
         }
+    }
+
+    /// The value of X that is as rarely passed as z is by a standard normal variable: the quantile at Φ(z). mm.
+    ///
+    /// Precision: that of the quantile; Φ(z) is kept inside (0, 1), which bears on |z| > 8.2 alone.
+    #[must_use]
+    pub fn at_normal(&self, z: f64) -> f64 {
+        if let Self::Normal(law) = self {
+            return law.centre() + z * law.variance().unwrap_or(0.0).sqrt();
+        }
+        let p = below(z).clamp(f64::MIN_POSITIVE, 1.0 - 0.5 * f64::EPSILON);
+        self.quantile(p).unwrap_or_else(|| self.centre())
     }
 
     /// Fills `out` with independent values of X.

@@ -1,5 +1,6 @@
 //! From a resolved document to the model.
 
+mod correlations;
 mod gaps;
 mod heat;
 mod notes;
@@ -36,6 +37,7 @@ pub fn build(document: &Document) -> Result<(Model, Diagnostics), Diagnostics> {
     let dimensions: Vec<Form> =
         document.dimensions.iter().enumerate().map(|(index, one)| builder.dimension(index, one)).collect();
     builder.say_what_contradicts();
+    builder.correlate(&dimensions);
     let packs = packs::build(&mut builder);
     let gaps = gaps::build(&mut builder, &dimensions, &packs);
     if builder.diagnostics.has_errors() {
@@ -127,6 +129,7 @@ impl Builder<'_> {
             parts,
             measured: false,
             reading: None,
+            links: Vec::new(),
         };
         Form::variable(self.add(column))
     }
@@ -156,6 +159,7 @@ impl Builder<'_> {
             parts: measured.parts.clone(),
             measured: true,
             reading: Some(measured.reading.clone()),
+            links: Vec::new(),
         });
         if let Some(face) = measured.face.as_ref().filter(|face| face.not_flat) {
             self.faces.push(UnevenFace {
@@ -205,6 +209,7 @@ impl Builder<'_> {
                     parts,
                     measured: true,
                     reading: None,
+                    links: Vec::new(),
                 });
                 self.stacks.insert(index, column);
                 column

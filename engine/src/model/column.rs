@@ -1,7 +1,8 @@
 //! A variable of the model.
 
+use super::link::Link;
 use crate::document::resolved::Instrument;
-use crate::law::{Law, Rectangular};
+use crate::law::{ExactRole, Law, Rectangular};
 use crate::measure::{Part, Reading, Role};
 
 /// One variable x: a value and the independent parts of its doubt.
@@ -21,6 +22,8 @@ pub struct Column {
     pub measured: bool,
     /// How it was read, where it was read for itself.
     pub reading: Option<Reading>,
+    /// The other variables that it goes together with, by their place, ascending.
+    pub links: Vec<Link>,
 }
 
 /// What a variable stands for.
@@ -53,7 +56,26 @@ impl Column {
             parts,
             measured: true,
             reading: None,
+            links: Vec::new(),
         }
+    }
+
+    /// How it goes together with another variable; none: they are independent, unless others tie them.
+    #[must_use]
+    pub fn link(&self, column: usize) -> Option<&Link> {
+        self.links.binary_search_by_key(&column, |link| link.column).ok().map(|at| &self.links[at])
+    }
+
+    /// The standard deviation, in millimetres; none where a part has no variance.
+    #[must_use]
+    pub fn sd_mm(&self) -> Option<f64> {
+        self.variance_mm2().map(f64::sqrt)
+    }
+
+    /// Whether every part of its doubt is normal.
+    #[must_use]
+    pub fn is_normal(&self) -> bool {
+        self.parts.iter().all(|part| matches!(part.law.exact_role(), ExactRole::Normal { .. }))
     }
 
     /// The mean, in millimetres.

@@ -129,20 +129,48 @@ impl Form {
         for &(column, coefficient) in &self.terms {
             sum += coefficient * coefficient * columns[column].variance_mm2()?;
         }
-        Some(sum)
+        // Rounding may leave a hair below nothing where parts that go together cancel.
+        Some((sum + self.tied(columns).map(|(_, _, covariance)| covariance).sum::<f64>()).max(0.0))
+    }
+
+    /// The pairs of its variables that go together, each with what it adds to the variance, in mm².
+    ///
+    /// Formula: 2·a·b·ρ·σ_a·σ_b. Variables without a variance are left out.
+    pub fn tied<'a>(&'a self, columns: &'a [Column]) -> impl Iterator<Item = (usize, usize, f64)> + 'a {
+        self.terms.iter().flat_map(move |&(column, coefficient)| {
+            let later = columns[column].links.iter().filter(move |link| link.column > column);
+            later.filter_map(move |link| {
+                let other = self.coefficient(link.column);
+                let (sd, other_sd) = (columns[column].sd_mm()?, columns[link.column].sd_mm()?);
+                let covariance = 2.0 * coefficient * other * link.factor * sd * other_sd;
+                (other != 0.0).then_some((column, link.column, covariance))
+            })
+        })
     }
 
     /// The covariance with another form, in mm²; none where a shared column has no variance.
     #[must_use]
     pub fn covariance_mm2(&self, other: &Form, columns: &[Column]) -> Option<f64> {
         let mut sum = 0.0;
-        for &(column, coefficient) in &self.terms {
-            let shared = other.coefficient(column);
+        for &(index, coefficient) in &self.terms {
+            let column = &columns[index];
+            let shared = other.coefficient(index);
             if shared != 0.0 {
-                sum += coefficient * shared * columns[column].variance_mm2()?;
+                sum += coefficient * shared * column.variance_mm2()?;
+            }
+            for link in &column.links {
+                let tied = other.coefficient(link.column);
+                if tied != 0.0 {
+                    sum += coefficient * tied * link.factor * column.sd_mm()? * columns[link.column].sd_mm()?;
+                }
             }
         }
         Some(sum)
+    }
+
+    /// Its variables, ascending.
+    pub fn columns(&self) -> impl Iterator<Item = usize> + '_ {
+        self.terms.iter().map(|&(column, _)| column)
     }
 
     /// Whether any of its variables was measured.

@@ -9,6 +9,7 @@ mod build;
 mod column;
 mod form;
 mod gap;
+mod link;
 mod pack;
 mod reread;
 
@@ -21,6 +22,7 @@ pub use build::build;
 pub use column::{Column, ColumnKind};
 pub use form::Form;
 pub use gap::{Basis, Face, Found, Gap, Heat};
+pub use link::{Link, linked, normal_correlation};
 pub use pack::{Item, Origin, Pack, PackForm};
 pub use reread::Reread;
 
@@ -59,6 +61,12 @@ impl Model {
         form
     }
 
+    /// Whether any of its variables go together.
+    #[must_use]
+    pub fn has_links(&self) -> bool {
+        self.columns.iter().any(|column| !column.links.is_empty())
+    }
+
     /// The packs that are in now; a pack without `fitted` counts as empty.
     #[must_use]
     pub fn fitted(&self) -> Vec<PackForm> {
@@ -85,20 +93,26 @@ impl Model {
         self.matrix(forms) * mean + constant
     }
 
-    /// The covariance of forms: S·Σ·Sᵀ, in mm²; Σ is diagonal, for columns are independent of each other.
+    /// The covariance of forms: S·Σ·Sᵀ, in mm²; Σ is diagonal but for the columns that go together.
     ///
-    /// None where a column has no variance.
+    /// None where a column of a form has no variance.
     #[must_use]
     pub fn covariance(&self, forms: &[Form]) -> Option<DMatrix<f64>> {
-        let mut variances = Vec::with_capacity(self.columns.len());
-        for column in &self.columns {
-            variances.push(column.variance_mm2()?);
-        }
         let s = self.matrix(forms);
-        let mut scaled = s.clone();
-        for (index, variance) in variances.iter().enumerate() {
-            scaled.column_mut(index).scale_mut(*variance);
+        let mut deviations = Vec::with_capacity(self.columns.len());
+        for (index, column) in self.columns.iter().enumerate() {
+            let used = s.column(index).iter().any(|&coefficient| coefficient != 0.0);
+            deviations.push(if used { column.sd_mm()? } else { 0.0 });
         }
-        Some(scaled * s.transpose())
+        // Σ·Sᵀ by the few entries that Σ has: a dense one would not fit where there are many columns.
+        let mut spread = DMatrix::zeros(self.columns.len(), forms.len());
+        for (index, column) in self.columns.iter().enumerate() {
+            for row in 0..forms.len() {
+                let own = deviations[index] * deviations[index] * s[(row, index)];
+                let tied = |link: &Link| link.factor * deviations[link.column] * s[(row, link.column)];
+                spread[(index, row)] = own + deviations[index] * column.links.iter().map(tied).sum::<f64>();
+            }
+        }
+        Some(s * spread)
     }
 }

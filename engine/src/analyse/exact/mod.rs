@@ -71,6 +71,9 @@ pub enum ExactError {
     /// Mixtures with a Student t among their laws, of more cases together than can be added up.
     #[error("there are too many cases of mixtures with a Student t among their laws")]
     TooManyCases,
+    /// Variables that go together are not all normal: nothing exact is known of their sum.
+    #[error("parts of it that go together (`correlations`) are not all normal, which only random assemblies answer")]
+    Correlated,
     /// The tolerance is not in (0, 1), or no terms are allowed.
     #[error("the tolerance is not between 0 and 1, or no terms are allowed")]
     Options,

@@ -2,6 +2,7 @@
 
 mod chain;
 mod cold;
+mod correlation;
 mod dimension;
 mod distribution;
 mod instrument;
@@ -22,6 +23,7 @@ use crate::length::Unit;
 use crate::standards::material::REFERENCE_CELSIUS;
 
 pub use chain::{Linear, Summand, What};
+pub use correlation::Correlation;
 pub use dimension::{Dimension, Drawing};
 pub use instrument::{Instrument, InstrumentRef, shipped as shipped_instruments};
 pub use kit::{Kit, KitKind, Size};
@@ -49,6 +51,8 @@ pub struct Document {
     pub packs: Vec<Pack>,
     /// The kits, in the order of the document.
     pub kits: Vec<Kit>,
+    /// How dimensions go together in production.
+    pub correlations: Vec<Correlation>,
     /// The order in which gaps can be worked, those that others refer to first.
     pub gap_order: Vec<usize>,
     /// Cautions to be shown with the answer.
@@ -177,6 +181,8 @@ pub fn resolve(
             below(reader, "packs", &one.name, |reader| pack::resolve(reader, &context, one, &written.kits, &mut kits))
         })
         .collect::<Vec<_>>();
+    let correlations =
+        reader.within("correlations", |reader| correlation::resolve(reader, &names, &written.correlations));
     let cold = cold::partners(&written.gaps, &names);
     let gaps = written
         .gaps
@@ -200,6 +206,7 @@ pub fn resolve(
         gaps,
         packs,
         kits,
+        correlations,
         gap_order: gap_order?,
         cautions: written.cautions.clone(),
         fitting: written.fitting.clone(),

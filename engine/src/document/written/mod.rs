@@ -1,6 +1,7 @@
 //! The document as written: forms are known, units and names are not resolved yet.
 
 mod commas;
+mod correlation;
 mod dimension;
 mod distribution;
 mod expansion;
@@ -20,6 +21,7 @@ use super::name;
 use super::tree::{Entry, Node, Value};
 use crate::length::Unit;
 
+pub use correlation::Correlation;
 pub use dimension::{Dimension, Drawing, Spread};
 pub use distribution::{ALONE, Alone, AloneKind, Between, Shape};
 pub use felt::{Felt, Reading};
@@ -51,6 +53,8 @@ pub struct Document {
     pub packs: Vec<Pack>,
     /// The kits.
     pub kits: Vec<Kit>,
+    /// How dimensions go together.
+    pub correlations: Vec<Correlation>,
     /// Cautions to be shown with the answer.
     pub cautions: Vec<String>,
     /// The order of assembly.
@@ -77,6 +81,7 @@ pub fn read(reader: &mut Reader<'_>, tree: &Node) -> Document {
         gaps: section(reader, &fields, "gaps", Names::Chain, gap::read),
         packs: section(reader, &fields, "packs", Names::Chain, pack::read),
         kits: section(reader, &fields, "kits", Names::Free, kit::read),
+        correlations: fields.read(reader, "correlations", correlation::read).unwrap_or_default(),
         cautions: fields.read(reader, "cautions", Reader::texts).unwrap_or_default(),
         fitting: fields.read(reader, "fitting", Reader::texts).unwrap_or_default(),
     };

@@ -47,6 +47,7 @@ impl Builder<'_> {
             parts,
             measured: false,
             reading: None,
+            links: Vec::new(),
         });
         self.expansions.insert(expansion.key(), column);
         column

@@ -105,6 +105,7 @@ fn by_label(builder: &mut Builder<'_>, kit: &Kit, index: usize, known: &mut Know
                 parts: vec![Part::new(Role::Shim, Law::Rectangular(law))],
                 measured: false,
                 reading: None,
+                links: Vec::new(),
             })
         });
         form.add(&Form::variable(column), 1.0);
@@ -181,6 +182,7 @@ fn measured_shim(
         parts,
         measured: true,
         reading: None,
+        links: Vec::new(),
     });
     let mut form = Form::constant(thickness_mm);
     form.add(&Form::variable(column), 1.0);

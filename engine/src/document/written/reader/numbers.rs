@@ -82,18 +82,24 @@ impl Reader<'_> {
         Some(length)
     }
 
-    /// A number without a unit that is greater than zero.
-    pub fn positive_number(&mut self, node: &Node, what: &str) -> Option<f64> {
+    /// A number without a unit.
+    pub fn plain_number(&mut self, node: &Node, what: &str) -> Option<f64> {
         let length = self.length(node)?;
         if length.typed.unit.is_some() {
             self.error(Code::WrongForm, node.at, format!("{what} is a plain number, without a unit"));
             return None;
         }
-        if length.typed.number <= 0.0 {
+        Some(length.typed.number)
+    }
+
+    /// A number without a unit that is greater than zero.
+    pub fn positive_number(&mut self, node: &Node, what: &str) -> Option<f64> {
+        let number = self.plain_number(node, what)?;
+        if number <= 0.0 {
             self.error(Code::Zero, node.at, format!("{what} must be greater than zero"));
             return None;
         }
-        Some(length.typed.number)
+        Some(number)
     }
 
     /// A temperature, in °C.
