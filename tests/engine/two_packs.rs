@@ -314,3 +314,33 @@ kits:
     assert_eq!(sizes_of(&picked), [302_000, 293_000]);
     assert_eq!(picked.verdict, Some(Verdict::In));
 }
+
+#[test]
+fn both_gaps_at_once_lie_between_the_bounds() {
+    // Two gaps that share nothing: P = (2 Phi(1) - 1)², sd being the tolerance's third.
+    let apart = "
+dimensions: { one: { size: 10.30, sd: 0.05 }, other: { size: 12.30, sd: 0.05 } }
+gaps:
+  first: { chain: one - 10 - left, accept: [0.05, 0.15] }
+  second: { chain: other - 12 - right, accept: [0.05, 0.15] }
+packs: { left: { kit: box, count: 1 }, right: { kit: box, count: 1 } }
+kits: { box: { sizes: [0.10, 0.20, 0.30], tolerance: 0 } }
+";
+    let (least, most) = pick(&model_of(apart), &PickOptions::default()).expect("packs").joint_within.expect("two gaps");
+    assert_eq!(least, most);
+    assert!((least - 0.682_689_492_137_085_9_f64.powi(2)).abs() < 1e-12, "{least}");
+    // A rectangle that both share: whatever they have in common, the bounds of their own probabilities hold.
+    let shared = "
+dimensions: { one: { size: 10.30, tolerance: 0.08, distribution: rectangular }, other: { size: 2, sd: 0.02 } }
+gaps:
+  first: { chain: one - 10 - left, accept: [0.05, 0.15] }
+  second: { chain: one + other - 12 - left - right, accept: [-0.05, 0.05] }
+packs: { left: { kit: box, count: 1 }, right: { kit: box, count: 1 } }
+kits: { box: { sizes: [0.10, 0.20, 0.30], tolerance: 0 } }
+";
+    let picked = pick(&model_of(shared), &PickOptions::default()).expect("packs");
+    let within: Vec<f64> = picked.gaps.iter().map(|gap| gap.chances.expect("a band").within).collect();
+    let (least, most) = picked.joint_within.expect("two gaps");
+    assert!((least - (within[0] + within[1] - 1.0)).abs() < 1e-12 && least < most, "{least} {most} {within:?}");
+    assert!((most - within[0].min(within[1])).abs() < 1e-12, "{most} {within:?}");
+}

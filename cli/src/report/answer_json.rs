@@ -198,6 +198,8 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         "leave": pick.leave,
         "packs": packs.collect::<Vec<Value>>(),
         "gaps": gaps,
+        "joint_within": pick.joint_within.filter(|(least, most)| least == most).map(|(least, _)| least),
+        "joint_bounds": pick.joint_within.map(|(least, most)| [least, most]),
         "tries": tries,
         "alternatives": alternatives,
         "make": pick.make.iter().map(make).collect::<Vec<Value>>(),

@@ -88,6 +88,14 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
     for (index, gap) in pick.gaps.iter().enumerate() {
         text.push_str(&under_headline(view, pick, index, gap));
     }
+    if let Some((least, most)) = pick.joint_within {
+        let judged = pick.gaps.iter().filter(|gap| gap.verdict.is_some()).count();
+        let all = if judged == 2 { "both" } else { "all" };
+        // Where only bounds are known they mostly say the same in words.
+        let (least, most) = (almost(least), almost(most));
+        let at_least = if least == most { "" } else { " at least" };
+        text.push_str(&hanging("  ", &format!("{all} at once: {least}{at_least}"), view.width));
+    }
     text.push_str(&view.mind(notes));
     text.push_str(&not_sure(view, pick));
     for (gap, expected) in view.model.gaps.iter().zip(&pick.gaps) {

@@ -122,6 +122,24 @@ pub fn joint_within(
     Ok(draw(&drawn, &all, columns, options).and_then(|drawn| drawn.joint_within).map(|share| split.joint(Some(share))))
 }
 
+/// The least and the greatest that the joint probability can be, without drawing: one figure where it is known exactly.
+/// None where no gap has a band.
+///
+/// Formula: the product of what is known, and for the rest the bounds of [`frechet`].
+///
+/// # Errors
+/// A law without variance, or a figure that is not finite.
+pub fn joint_bounds(gaps: &[Banded<'_>], columns: &[Column]) -> Result<Option<(f64, f64)>, ExactError> {
+    if !gaps.iter().any(Banded::has_band) {
+        return Ok(None);
+    }
+    let split = Split::new(gaps, columns)?;
+    let alone = |&index: &usize| Ok(Split::new(&gaps[index..=index], columns)?.known.value);
+    let drawn = split.drawn.iter().map(alone).collect::<Result<Vec<f64>, ExactError>>()?;
+    let (low, high) = frechet(drawn);
+    Ok(Some((split.known.value * low, split.known.value * high)))
+}
+
 /// What of a joint probability is known exactly, and what is left to be drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Split {

@@ -28,7 +28,7 @@ pub use contribution::{Contribution, ContributionKind, contributions, effective_
 pub use gap::{ExactFigures, GapFigures, GapOptions, GapReport, PackState, Source, report, report_watched};
 pub use guard::{Guard, Limits};
 pub use heat::ColdFigures;
-pub use joint::{Banded, Joint, JointError, JointSource, frechet, joint_within};
+pub use joint::{Banded, Joint, JointError, JointSource, frechet, joint_bounds, joint_within};
 pub use judge::{Chances, Judge, verdict_on};
 pub use root_sum_square::{RootSumSquare, RootSumSquareOptions, root_sum_square};
 pub use settle::{MOST_READINGS, Rest, Settle, Step, Way, settle};

@@ -22,8 +22,8 @@ mod stocks;
 mod together;
 mod why;
 
-use crate::analyse::{AnalyseError, Comparison, Confidence, Settle, Verdict, settle};
-use crate::model::{Model, PackForm};
+use crate::analyse::{AnalyseError, Banded, Comparison, Confidence, Settle, Verdict, joint_bounds, settle};
+use crate::model::{Form, Gap, Model, PackForm};
 
 pub use candidates::MOST_CANDIDATES;
 pub use choice::{Choice, Expected, Shim};
@@ -53,6 +53,9 @@ pub struct Pick {
     pub packs: Vec<Packed>,
     /// What each gap will be.
     pub gaps: Vec<Expected>,
+    /// The least and the greatest probability that all gaps with a band are in it at once, one figure where it is known
+    /// exactly; none where fewer than two have one.
+    pub joint_within: Option<(f64, f64)>,
     /// What to try, the thickest first, where the thickest that enters is wanted.
     pub tries: Vec<Try>,
     /// What else there is: the next thinner and thicker packs, and what a bought shim would do.
@@ -218,6 +221,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         together.push(one);
     }
     let (gaps, verdict) = expected(model, &forms, confidence)?;
+    let joint_within = at_once(model, &forms)?;
     let sure = verdict.is_none_or(|verdict| verdict == Verdict::In);
     let mut packs = Vec::new();
     for one in &together {
@@ -250,6 +254,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         leave,
         packs,
         gaps,
+        joint_within,
         tries,
         alternatives,
         make,
@@ -260,6 +265,15 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         comparisons,
         settle,
     })
+}
+
+/// How likely all gaps that have a band are in it at once, with these packs.
+fn at_once(model: &Model, packs: &[PackForm]) -> Result<Option<(f64, f64)>, PickError> {
+    let judged: Vec<&Gap> = model.gaps.iter().filter(|gap| gap.has_band()).collect();
+    let [first, _, ..] = judged.as_slice() else { return Ok(None) };
+    let forms: Vec<Form> = judged.iter().map(|gap| model.with(gap, packs)).collect();
+    let banded: Vec<Banded<'_>> = judged.iter().zip(&forms).map(|(gap, form)| Banded::new(form, gap)).collect();
+    joint_bounds(&banded, &model.columns).map_err(|fault| AnalyseError::Exact { gap: first.name.clone(), fault }.into())
 }
 
 /// What would settle each gap of which it cannot be told with these packs.
