@@ -197,3 +197,35 @@ kits: {{ rings: {{ sizes: [1.60, 1.65, 1.70, 1.75], tolerance: 0 }} }}
         assert!((enters - reference).abs() < 1e-12, "{label}: {enters}, {reference}");
     }
 }
+
+#[test]
+fn a_shim_is_lapped_only_where_nothing_else_is_in_band() {
+    let text = |case: &str, lap: &str| {
+        format!(
+            "
+dimensions: {{ case: {case}, drum: {{ readings: [87.63], instrument: micrometer 50 to 100 }} }}
+gaps: {{ play: {{ chain: case - drum - shims, accept: [0.10, 0.14], target: 0.12 }} }}
+packs: {{ shims: {{ kit: tray, count: [1, 2], lap: {lap} }} }}
+kits: {{ tray: {{ sizes: [0.20, 0.50, 0.60], tolerance: 0.01 }} }}
+"
+        )
+    };
+    let picked = |case: &str, lap: &str| pick(&model_of(&text(case, lap)), &PickOptions::default()).expect("a pack");
+    let shims = |case: &str, lap: &str| -> Vec<(i64, Origin)> {
+        let picked = picked(case, lap);
+        picked.packs[0].choice.shims.iter().map(|one| ((one.thickness_mm * 1e6).round() as i64, one.from)).collect()
+    };
+    // 88.35 - 87.63 - 0.12 = 0.60, which is there.
+    assert_eq!(shims("88.35", "0.06"), [(600_000, Origin::Kit)]);
+    // 88.41: 0.66 is wanted. 0.70 in two, the 0.50 of it lapped by 0.04: 0.46.
+    assert_eq!(shims("88.41", "0.06"), [(200_000, Origin::Kit), (460_000, Origin::Lapped)]);
+    // As much as may come off leaves 0.685, in band at 0.095 only by lapping less than it takes: out, so nothing is lapped.
+    assert_eq!(shims("88.41", "0.015"), [(200_000, Origin::Kit), (500_000, Origin::Kit)]);
+    // What is lapped is measured: limit of error and repeatability of a micrometer, and its zero, which the drum, read with
+    // another one, does not share; the tolerance of the 0.20 stays.
+    let gap = &picked("88.41", "0.06").gaps[0];
+    let drum = [(0.005, 3.0), (0.003, 3.0), (0.002, 1.0)];
+    let shim = [(0.004, 3.0), (0.002, 3.0), (0.002, 1.0), (0.01, 3.0)];
+    let variance: f64 = drum.iter().chain(&shim).map(|(half, by): &(f64, f64)| half * half / by).sum();
+    assert!((gap.u_mm - variance.sqrt()).abs() < 1e-12, "{} {}", gap.u_mm, variance.sqrt());
+}

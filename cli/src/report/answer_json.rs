@@ -222,6 +222,7 @@ fn pack(view: &View<'_>, index: usize, wanted: Option<&Wanted>, choice: &Choice)
                 Origin::Bought => "bought",
                 Origin::Made => "made",
                 Origin::Turned => "turned",
+                Origin::Lapped => "lapped",
             };
             let moved_from = shim.moved_from.map(|pack| view.model.packs[pack].name.as_str());
             json!({ "size": l(shim.size_mm), "thickness": l(shim.thickness_mm), "from": from, "moved_from": moved_from })

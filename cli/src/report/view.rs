@@ -162,12 +162,9 @@ impl View<'_> {
         let one = |shim: &&Shim| {
             let mut notes = Vec::new();
             if shim.thickness_mm != shim.size_mm {
-                let measured = self.length(shim.thickness_mm, usual_decimals(self.unit));
-                notes.push(if mixed {
-                    format!("measured {measured} {}", self.unit)
-                } else {
-                    format!("measured {measured}")
-                });
+                let is = self.length(shim.thickness_mm, usual_decimals(self.unit));
+                let how = if shim.from == Origin::Lapped { "lap it to" } else { "measured" };
+                notes.push(if mixed { format!("{how} {is} {}", self.unit) } else { format!("{how} {is}") });
             }
             if let Some(pack) = shim.moved_from {
                 notes.push(format!("from {}", self.model.packs[pack].name));
@@ -175,7 +172,7 @@ impl View<'_> {
             match shim.from {
                 Origin::Bought => notes.push("to buy".to_owned()),
                 Origin::Made => notes.push("made to size".to_owned()),
-                Origin::Kit | Origin::Fitted | Origin::Turned => {}
+                Origin::Kit | Origin::Fitted | Origin::Turned | Origin::Lapped => {}
             }
             let label = match mixed && !carries(shim) {
                 true => format!("{} {}", shim.label, self.document.unit),

@@ -396,6 +396,12 @@ pub const KEYS: &[Key] = {
         key(Pack, "stay", Mixed, "`all`, or those fitted shims that are not to come out."),
         key(Pack, "includes", Mixed, "Sizes that must be in the pack."),
         key(Pack, "thickest", Length, "The greatest thickness of the whole pack."),
+        key(
+            Pack,
+            "lap",
+            Length,
+            "How much may be taken off one shim, where no pack is in band without; nothing where it is not given.",
+        ),
         key(Pack, "never", Mixed, "Sizes of which no two may be in the pack together: a list, or a list of lists."),
         key(Pack, "same_as", Name, "Another pack: this one is to be as thick, of other shims."),
         key(Pack, "not_thinner_than", Name, "Another pack: this one is to be as thick or thicker."),

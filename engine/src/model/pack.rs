@@ -19,6 +19,8 @@ pub struct Pack {
     pub bought: Vec<Item>,
     /// Labels that must be in it, one for each.
     pub includes_mm: Vec<f64>,
+    /// How much may be taken off one shim, in millimetres, and the doubt of what it is then: it is measured.
+    pub lap: Option<(f64, Form)>,
     /// Labels of which no two may meet, list by list.
     pub never_mm: Vec<Vec<f64>>,
     /// How far one turn moves it, where it is a screw.
@@ -75,6 +77,8 @@ pub enum Origin {
     Made,
     /// It is a place of a screw.
     Turned,
+    /// It is lapped to size.
+    Lapped,
 }
 
 impl Pack {

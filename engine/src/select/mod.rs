@@ -13,6 +13,7 @@ mod enters;
 mod fill;
 mod groups;
 mod judgement;
+mod lap;
 mod made;
 mod neighbours;
 mod order;

@@ -4,10 +4,12 @@ use super::candidates::Stock;
 use super::choice::{Choice, Expected};
 use super::chooser::{Chooser, expected};
 use super::fill::Fill;
+use super::lap::{self, Lapped};
 use super::made::{self, Make};
 use super::{Alternative, AlternativeRole, Packed, PickError, Ruled, Try, enters, neighbours, possible, search, why};
 use crate::analyse::{Confidence, Verdict};
-use crate::model::{Model, PackForm};
+use crate::length::on_grid;
+use crate::model::{Form, Model, PackForm};
 
 /// Packs that were chosen together.
 pub(super) struct Together<'a> {
@@ -16,6 +18,8 @@ pub(super) struct Together<'a> {
     best: Fill,
     /// Those that are fitted in the end: the best ones, or those that are in now.
     fill: Fill,
+    /// The pack with one shim lapped, where none is in band without.
+    lapped: Option<Lapped>,
     /// Whether those are in now.
     pub(super) leave: bool,
     /// The place of the first of them among all packs that are chosen.
@@ -43,10 +47,12 @@ impl<'a> Together<'a> {
             None => search::best(&mut chooser, Stock::Box, None)?,
         };
         let best = best.ok_or_else(|| why::nothing(&chooser))?;
+        let in_band = expected_in(&chooser, &best);
+        let lapped = if in_band { None } else { lap::lapped(&chooser)? };
         let left = leave(&mut chooser)?;
         let leave = left.is_some();
         let fill = left.unwrap_or_else(|| best.clone());
-        Ok(Together { chooser, best, fill, leave, first })
+        Ok(Together { chooser, best, fill, lapped: lapped.filter(|_| !leave), leave, first })
     }
 
     /// How many packs there are.
@@ -58,6 +64,9 @@ impl<'a> Together<'a> {
     pub(super) fn put_in(&self, forms: &mut [PackForm]) {
         for (&pack, form) in self.chooser.chosen.iter().zip(self.fill.forms(&self.chooser, Stock::Box)) {
             forms[pack] = form;
+        }
+        if let (Some(lapped), [pack]) = (&self.lapped, self.chooser.chosen.as_slice()) {
+            forms[*pack] = lapped.form.clone();
         }
     }
 
@@ -84,7 +93,10 @@ impl<'a> Together<'a> {
 
     pub(super) fn packed(&self, forms: &[PackForm]) -> Result<Vec<Packed>, PickError> {
         let wanted = possible::wanted(&self.chooser, &self.fill, forms)?;
-        let choices = self.fill.choices(&self.chooser, Stock::Box);
+        let choices = match &self.lapped {
+            Some(lapped) => vec![lapped.choice.clone()],
+            None => self.fill.choices(&self.chooser, Stock::Box),
+        };
         let packs = self.chooser.chosen.iter().zip(choices).zip(wanted);
         Ok(packs.map(|((&pack, choice), wanted)| Packed { pack, choice, leave: self.leave, wanted }).collect())
     }
@@ -160,7 +172,7 @@ impl<'a> Together<'a> {
     pub(super) fn ruled(&mut self, choices: &[Choice], forms: &[PackForm]) -> Result<Vec<Ruled>, PickError> {
         let mut found = Vec::new();
         // What enters is found by trying, and no rule but the groove itself decides.
-        if self.leave || enters::aim(&self.chooser)?.is_some() {
+        if self.leave || self.lapped.is_some() || enters::aim(&self.chooser)?.is_some() {
             return Ok(found);
         }
         for (rule, which, fill) in why::ruled(&mut self.chooser, &self.best)? {
@@ -175,6 +187,16 @@ impl<'a> Together<'a> {
         (0..self.chooser.chosen.len())
             .find_map(|which| why::slip(&self.chooser, which, packs[self.first + which].wanted.thickness_mm))
     }
+}
+
+/// Whether every gap is in band by the number with these packs.
+fn expected_in(chooser: &Chooser<'_>, fill: &Fill) -> bool {
+    let thickness_nm = fill.thickness_nm();
+    chooser.aims.iter().all(|aim| {
+        let gap = aim.expected_nm(&thickness_nm);
+        let end = |end: &Option<Form>| end.as_ref().map(|end| on_grid(end.mean_mm(&chooser.model.columns)));
+        end(&aim.gap.low).is_none_or(|low| gap >= low) && end(&aim.gap.high).is_none_or(|high| gap <= high)
+    })
 }
 
 /// The packs that are in now, if they obey the rules and are in band and sure.

@@ -22,6 +22,8 @@ pub struct Pack {
     pub fitted: Option<Vec<Fitted>>,
     /// Sizes that must be in it, as indices into the kit's sizes.
     pub includes: Vec<usize>,
+    /// How much may be taken off one shim, and what it is measured with then.
+    pub lap: Option<(f64, InstrumentRef)>,
     /// Sizes of which no two may meet, as indices into the kit's sizes, list by list.
     pub never: Vec<Vec<usize>>,
     /// The pack that it is to be as thick as, as an index into the document's packs.
@@ -119,6 +121,7 @@ pub(super) fn resolve(
         count: written.count,
         fitted,
         includes,
+        lap: written.lap.as_ref().map(|one| (one.mm(kit.unit), instrument)).filter(|&(mm, _)| mm > 0.0),
         never,
         same_as,
         not_thinner_than,

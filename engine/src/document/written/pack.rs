@@ -26,6 +26,8 @@ pub struct Pack {
     pub includes: Vec<Length>,
     /// The greatest thickness of the whole pack.
     pub thickest: Option<Length>,
+    /// How much may be taken off one shim.
+    pub lap: Option<Length>,
     /// Sizes of which no two may meet, list by list.
     pub never: Vec<Vec<Length>>,
     /// The pack that it is to be as thick as.
@@ -104,7 +106,7 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
     }
     let no_shims = [(MADE, MADE), ("screw", "a screw")].into_iter().find(|(key, _)| fields.get(key).is_some());
     if let Some((own, what)) = no_shims {
-        for key in ["kit", "count", "includes", "never", "stay", "screw"].into_iter().filter(|&key| key != own) {
+        for key in ["kit", "count", "includes", "never", "lap", "stay", "screw"].into_iter().filter(|&key| key != own) {
             if let Some(node) = fields.get(key) {
                 reader.error(Code::KeysExclude, node.at, format!("`{key}` does not go with a pack that is {what}"));
             }
@@ -135,6 +137,9 @@ pub(super) fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Pack> {
         includes: fields.read(reader, "includes", Reader::thicknesses).unwrap_or_default(),
         thickest: fields
             .read(reader, "thickest", |reader, node| reader.length_not_negative(node, "a thickness"))
+            .flatten(),
+        lap: fields
+            .read(reader, "lap", |reader, node| reader.length_not_negative(node, "what may be taken off"))
             .flatten(),
         never: fields.read(reader, "never", never).unwrap_or_default(),
         same_as: fields.read(reader, "same_as", Reader::named).flatten(),

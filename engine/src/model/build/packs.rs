@@ -60,7 +60,11 @@ fn one(builder: &mut Builder<'_>, pack: &Written, known: &mut [Known]) -> Pack {
         };
         builder.note(Code::Assumed, pack.at, format!("kits.{}", kit.name), message);
     }
+    let lap = pack.lap.map(|(mm, instrument)| {
+        (mm, measured_shim(builder, &format!("{} lapped", pack.name), 0.0, instrument, 0.0, &path))
+    });
     Pack {
+        lap,
         name: pack.name.clone(),
         kit: kit.name.clone(),
         count: pack.count,
