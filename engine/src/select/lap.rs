@@ -16,6 +16,9 @@ pub(super) struct Lapped {
     pub(super) choice: Choice,
 }
 
+/// Distance, shims, what is taken off, and the sizes: the least counts.
+type Order = (i64, usize, i64, Vec<i64>);
+
 /// The best pack with one shim lapped; none where nothing may be taken off, or that brings no gap into band.
 ///
 /// What is taken off brings the gap to target where as much may be; the thickest shim that does not stay is lapped. Of
@@ -27,7 +30,7 @@ pub(super) fn lapped(chooser: &Chooser<'_>) -> Result<Option<Lapped>, PickError>
     let (Some(low), Some(high)) = (wanted.low_mm, wanted.high_mm) else { return Ok(None) };
     let [low, high, aim, most] = [low, high, wanted.thickness_mm, *most_mm].map(on_grid);
     let rules = own_rules(chooser, Stock::Box, 0);
-    let mut best: Option<((i64, usize, i64, Vec<i64>), Candidate, usize)> = None;
+    let mut best: Option<(Order, Candidate, usize)> = None;
     let looked = rules.each((low, high.saturating_add(most)), &mut |one| {
         let off = (one.thickness_nm - aim).clamp(0, most);
         let left = one.thickness_nm - off;
