@@ -133,6 +133,14 @@ impl<'r> Cells<'r> {
         let lots: Vec<&[Vec<Candidate>]> =
             self.shelves.iter().zip(&cell.thickness_nm).map(|(shelf, nm)| shelf[nm].as_slice()).collect();
         let mut found = Vec::new();
+        // Of one pack alone each lot has one leader, and no other pack takes what it wants.
+        if let [lots] = lots.as_slice() {
+            for leader in lots.iter().flatten() {
+                let fill = Fill(vec![leader.clone()]);
+                found.push((key(chooser, &fill, self.stock), fill));
+            }
+            return found;
+        }
         each_way(&lots, &mut |lots: &[&Vec<Candidate>]| {
             let members: Vec<&[Candidate]> = lots.iter().map(|lot| lot.as_slice()).collect();
             self.of_lots(chooser, &members, &mut found);
@@ -144,7 +152,7 @@ impl<'r> Cells<'r> {
         let limited = self.stock == Stock::Box && chooser.stocks.limited() && self.rules.iter().all(|one| one.limited);
         let mut first: HashMap<Vec<usize>, usize> = HashMap::new();
         each_way(lots, &mut |members: &[&Candidate]| {
-            let in_both = if lots.len() == 1 { Vec::new() } else { self.in_several(members) };
+            let in_both = self.in_several(members);
             // The members of a lot are in the order of choice, and what else decides is alike, but for the box.
             if !limited && first.contains_key(&in_both) {
                 return;
