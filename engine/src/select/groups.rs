@@ -1,13 +1,22 @@
 //! Which packs have to be chosen together.
 
 use super::PickError;
-use crate::model::Model;
+use crate::document::resolved::Lean;
+use crate::model::{Gap, Model};
 
 /// More packs than this are not chosen together.
 pub(super) const MOST_TOGETHER: usize = 4;
 
+/// Packs that are chosen together, in the model's order.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Group {
+    pub(super) packs: Vec<usize>,
+    /// Whether each is a station of its own: they share a kit, no gap and no rule, and take one shim each.
+    pub(super) stations: bool,
+}
+
 /// The packs that are in gaps with something to aim at, those together that bear on one gap or draw on one box.
-pub(super) fn of(model: &Model) -> Result<Vec<Vec<usize>>, PickError> {
+pub(super) fn of(model: &Model) -> Result<Vec<Group>, PickError> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for gap in model.gaps.iter().filter(|gap| gap.is_judged()) {
         let packs: Vec<usize> = (0..model.packs.len()).filter(|&pack| gap.pack_coefficients[pack] != 0.0).collect();
@@ -27,6 +36,7 @@ pub(super) fn of(model: &Model) -> Result<Vec<Vec<usize>>, PickError> {
             }
         }
     }
+    let of_a_gap = groups.clone();
     let all: Vec<usize> = groups.iter().flatten().copied().collect();
     for (index, &one) in all.iter().enumerate() {
         for &other in &all[..index] {
@@ -38,15 +48,19 @@ pub(super) fn of(model: &Model) -> Result<Vec<Vec<usize>>, PickError> {
     if groups.is_empty() {
         return Err(PickError::NothingToChoose);
     }
-    for group in &mut groups {
-        group.sort_unstable();
-        if group.len() > MOST_TOGETHER {
-            let packs = group.iter().map(|&pack| model.packs[pack].name.clone()).collect();
+    let alone = |pack: usize| of_a_gap.iter().any(|group| group == &[pack]);
+    let station = |&pack: &usize| alone(pack) && may_be_station(model, pack);
+    let mut found = Vec::with_capacity(groups.len());
+    for packs in groups {
+        let stations = packs.len() > 1 && packs.iter().all(station);
+        if packs.len() > MOST_TOGETHER && !stations {
+            let packs = packs.iter().map(|&pack| model.packs[pack].name.clone()).collect();
             return Err(PickError::SeveralPacks { packs });
         }
+        found.push(Group { packs, stations });
     }
-    groups.sort_unstable();
-    Ok(groups)
+    found.sort_unstable();
+    Ok(found)
 }
 
 /// Puts packs into one group, with all that are in a group with any of them.
@@ -67,6 +81,17 @@ fn join(groups: &mut Vec<Vec<usize>>, mut packs: Vec<usize>) {
 
 /// Whether what one pack takes may be missing for the other, or what one gives up may serve the other.
 fn share_a_box(model: &Model, one: usize, other: usize) -> bool {
+    // Of stations with shims in, one plan is wanted, whatever the box has.
+    let stations = [one, other].iter().all(|&pack| may_be_station(model, pack) && model.packs[pack].fitted.is_some());
     let (one, other) = (&model.packs[one], &model.packs[other]);
-    one.kit == other.kit && one.items.iter().chain(&other.items).any(|item| item.in_box.is_some())
+    let counted = || one.items.iter().chain(&other.items).any(|item| item.in_box.is_some());
+    one.kit == other.kit && (stations || counted())
+}
+
+/// Whether a pack is exactly one shim of a kit, and is not found by trying, where each shim decides on the next.
+fn may_be_station(model: &Model, pack: usize) -> bool {
+    let tries = |gap: &Gap| gap.lean == Lean::ThickestThatEnters && gap.pack_coefficients[pack] != 0.0;
+    let pack_of_model = &model.packs[pack];
+    let count = &pack_of_model.count;
+    (count.least, count.most) == (1, 1) && pack_of_model.is_of_shims() && !model.gaps.iter().any(tries)
 }

@@ -8,7 +8,7 @@ use super::chooser::{Chooser, scaled};
 use super::fill::Fill;
 use crate::analyse::{Judge, Verdict};
 use crate::length::on_grid;
-use crate::model::{Form, Gap};
+use crate::model::{Form, Gap, PackForm};
 
 /// Half a hundredth: a probability surely below it is no hundredth, whatever its rounding.
 const NO_HUNDREDTH: f64 = 0.005;
@@ -40,8 +40,12 @@ impl Judged {
 impl Chooser<'_> {
     /// Judges packs that are in together.
     pub(super) fn judge(&mut self, fill: &Fill, stock: Stock) -> Result<Judged, PickError> {
-        let thickness_nm = fill.thickness_nm();
-        let packs = self.packs(&fill.forms(self, stock));
+        self.judge_packs(&fill.forms(self, stock), &fill.thickness_nm())
+    }
+
+    /// Judges packs by their forms and their thicknesses on the grid.
+    pub(super) fn judge_packs(&mut self, forms: &[PackForm], thickness_nm: &[i64]) -> Result<Judged, PickError> {
+        let packs = self.packs(forms);
         let wholes: Vec<Form> = self.aims.iter().map(|aim| self.model.with(aim.gap, &packs)).collect();
         // The distribution of a gap that is far out costs most and tells nothing.
         let out = self.aims.iter().zip(&wholes).any(|(aim, whole)| self.is_surely_out(aim.gap, whole));
@@ -49,7 +53,7 @@ impl Chooser<'_> {
             if out { Judged { verdict: Verdict::Out, within: 0.0, slack: 0 } } else { self.judge_all(&wholes)? };
         let (mut furthest, mut sets) = (-1, 0);
         for (index, aim) in self.aims.iter().enumerate() {
-            let distance = aim.distance(&thickness_nm);
+            let distance = aim.distance(thickness_nm);
             if distance > furthest {
                 (furthest, sets) = (distance, index);
             }

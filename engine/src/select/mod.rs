@@ -17,6 +17,7 @@ mod lap;
 mod made;
 mod neighbours;
 mod order;
+pub mod plan;
 mod possible;
 mod search;
 mod stocks;
@@ -32,6 +33,7 @@ pub use made::{Make, Wanted};
 pub use why::Rule;
 
 use chooser::expected;
+use plan::{Plan, Stations};
 use together::Together;
 
 /// What is asked for.
@@ -71,6 +73,8 @@ pub struct Pick {
     pub ruled: Vec<Ruled>,
     /// What probably went wrong with a unit or a decimal point, where nothing fits.
     pub slip: Option<String>,
+    /// What to do at each station, where several packs of one shim draw on one box and share no gap.
+    pub plan: Option<Plan>,
     /// The reading of each gap beside the sum of its parts.
     pub comparisons: Vec<Option<Comparison>>,
     /// What would settle each gap of which it cannot be told.
@@ -212,14 +216,20 @@ fn quoted(names: &[String]) -> String {
 /// Why nothing was chosen.
 pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     let confidence = options.confidence;
-    let mut together = Vec::new();
+    let (mut together, mut stations) = (Vec::new(), Vec::new());
     let mut forms = model.fitted();
     let mut first = 0;
     for group in groups::of(model)? {
-        let one = Together::choose(model, group, first, confidence)?;
-        first += one.count();
-        one.put_in(&mut forms);
-        together.push(one);
+        if group.stations {
+            let one = Stations::choose(model, &group.packs, confidence)?;
+            one.put_in(&mut forms);
+            stations.push(one);
+        } else {
+            let one = Together::choose(model, group.packs, first, confidence)?;
+            first += one.count();
+            one.put_in(&mut forms);
+            together.push(one);
+        }
     }
     let (gaps, verdict) = expected(model, &forms, confidence)?;
     let joint_within = at_once(model, &forms)?;
@@ -228,6 +238,7 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
     for one in &together {
         packs.extend(one.packed(&forms)?);
     }
+    packs.extend(stations.iter().flat_map(|one| one.packed(&gaps)));
     let choices: Vec<Choice> = packs.iter().map(|packed| packed.choice.clone()).collect();
     let (mut alternatives, mut make, mut ruled, mut tries) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let mut best_possible: Option<f64> = None;
@@ -243,13 +254,21 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         tries.extend(one.tries()?);
         ruled.extend(one.ruled(&choices, &forms)?);
     }
+    let mut plan: Option<Plan> = None;
+    for one in &mut stations {
+        best_possible = [best_possible, one.best_possible()?].into_iter().flatten().reduce(f64::min);
+        plan.get_or_insert_default().extend(one.plan(&gaps)?);
+    }
+    make.extend(plan.iter().flat_map(|plan| &plan.stations).filter_map(|station| station.make.clone()));
     let misses_by_mm = gaps.iter().filter_map(Expected::misses_by_mm).reduce(f64::max);
-    let slip = misses_by_mm.and_then(|_| together.iter().find_map(|one| one.slip(&packs)));
+    let slip = misses_by_mm.and_then(|_| {
+        let slip = together.iter().find_map(|one| one.slip(&packs));
+        slip.or_else(|| stations.iter().find_map(Stations::slip))
+    });
     let comparisons = model.gaps.iter().map(|gap| Comparison::of(model, gap)).collect();
     let settle = settled(model, confidence, &forms, &gaps)?;
-    let leave = together.iter().all(|one| one.leave);
-    packs.sort_by_key(|packed| packed.pack);
-    Ok(Pick {
+    let leave = packs.iter().all(|packed| packed.leave);
+    let mut pick = Pick {
         verdict,
         confidence,
         leave,
@@ -263,9 +282,31 @@ pub fn pick(model: &Model, options: &PickOptions) -> Result<Pick, PickError> {
         best_possible,
         ruled,
         slip,
+        plan,
         comparisons,
         settle,
-    })
+    };
+    pick.put_in_order();
+    Ok(pick)
+}
+
+impl Pick {
+    /// Brings the packs into the model's order, and all that goes by their places with them.
+    fn put_in_order(&mut self) {
+        let mut order: Vec<usize> = (0..self.packs.len()).collect();
+        order.sort_by_key(|&place| self.packs[place].pack);
+        let place = |before: usize| order.iter().position(|&one| one == before).unwrap_or(before);
+        let moved = |choices: &[Choice]| order.iter().map(|&one| choices[one].clone()).collect();
+        for one in &mut self.alternatives {
+            one.which = one.which.map(place);
+            one.choices = moved(&one.choices);
+        }
+        for one in &mut self.ruled {
+            one.which = place(one.which);
+            one.choices = moved(&one.choices);
+        }
+        self.packs.sort_by_key(|packed| packed.pack);
+    }
 }
 
 /// How likely all gaps that have a band are in it at once, with these packs.

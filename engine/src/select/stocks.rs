@@ -129,7 +129,7 @@ impl Stocks {
 }
 
 /// Whether two items of one kit are the same shims, so that either may be taken for the other.
-fn is_like(kind: &Item, item: &Item) -> bool {
+pub(super) fn is_like(kind: &Item, item: &Item) -> bool {
     let of_box = |item: &Item| item.origin == Origin::Kit;
     on_grid(kind.label_mm) == on_grid(item.label_mm) && kind.form == item.form && of_box(kind) == of_box(item)
 }
