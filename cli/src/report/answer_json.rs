@@ -11,6 +11,7 @@ use shimwright_engine::select::{Choice, Expected, Make, Pick, Wanted};
 use super::ask;
 use super::heat;
 use super::json::{FORMAT, Note};
+use super::plan_json;
 use super::settle;
 use super::view::View;
 
@@ -205,7 +206,7 @@ pub fn pick(view: &View<'_>, pick: &Pick, seed: u64, notes: &[Diagnostic], sourc
         "make": pick.make.iter().map(make).collect::<Vec<Value>>(),
         "misses_by": length(view, pick.misses_by_mm),
         "best_possible": pick.best_possible,
-        "plan": Value::Null,
+        "plan": pick.plan.as_ref().map(|plan| plan_json::plan(view, pick, plan)),
         "notes": Note::all(notes, sources),
     })
 }

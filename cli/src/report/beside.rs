@@ -3,15 +3,18 @@
 use shimwright_engine::select::{Alternative, AlternativeRole, Choice, Expected, Packed, Pick, Rule, Ruled};
 
 use super::expect::{decides, expectation_short};
-use super::pick::places;
+use super::pick::{is_station, places};
 use super::screw;
 use super::text::{columns_of, hanging, table};
 use super::view::{View, together};
 
 /// The thicknesses wanted, the packs next to those that were chosen, and what the rules refused.
 pub(super) fn beside(view: &View<'_>, pick: &Pick) -> String {
+    if pick.packs.iter().all(|packed| is_station(pick, packed)) {
+        return String::new();
+    }
     let mut text = "\nNext to it\n".to_owned();
-    for packed in &pick.packs {
+    for packed in pick.packs.iter().filter(|packed| !is_station(pick, packed)) {
         let mut line = wanted(view, pick, packed);
         if pick.packs.len() > 1 {
             line = format!("{}: {line}", view.model.packs[packed.pack].name);

@@ -3,6 +3,7 @@
 use shimwright_engine::select::{Expected, Pick};
 
 use super::heat;
+use super::plan::is_of_plan;
 use super::view::{View, odds};
 
 /// Whether any pack was chosen for a gap.
@@ -33,7 +34,9 @@ pub fn deciding<'a>(view: &'a View<'_>, pick: &'a Pick) -> impl Iterator<Item = 
 pub fn expectations(view: &View<'_>, pick: &Pick) -> String {
     let mut before: Option<usize> = None;
     let mut all: Vec<String> = Vec::new();
-    for (index, gap) in pick.gaps.iter().enumerate().filter(|(index, _)| is_shown(view, pick, *index)) {
+    for (index, gap) in
+        pick.gaps.iter().enumerate().filter(|(index, _)| is_shown(view, pick, *index) && !is_of_plan(pick, *index))
+    {
         let follows = cold(view, index).is_some() && cold(view, index) == before;
         all.push(expectation(view, index, gap, follows));
         before = Some(index);

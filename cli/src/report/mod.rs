@@ -13,6 +13,8 @@ pub mod number;
 pub mod odds;
 pub mod pick;
 pub mod place;
+pub mod plan;
+pub mod plan_json;
 pub mod preset;
 pub mod screw;
 pub mod settle;

@@ -10,6 +10,7 @@ use super::doubt::doubt;
 use super::expect::{decides, deciding, expectation, expectations, is_shown};
 use super::heat;
 use super::method_figures::of_expected;
+use super::plan;
 use super::screw::by_spanner;
 use super::sum::{PackTerm, sum};
 use super::text::hanging;
@@ -19,10 +20,20 @@ use super::view::{View, almost};
 /// The first line: the thing to do.
 #[must_use]
 pub fn headline(view: &View<'_>, pick: &Pick) -> String {
+    let line = match &pick.plan {
+        None => of_packs(view, pick),
+        Some(plan) if plan.stations.len() == pick.packs.len() => plan::headline(view, pick, plan),
+        Some(plan) => format!("{}; {}", plan::headline(view, pick, plan), of_packs(view, pick)),
+    };
+    hanging("", &line, view.width)
+}
+
+/// What to do about the packs that are no stations of a plan.
+fn of_packs(view: &View<'_>, pick: &Pick) -> String {
     let pack = to_do(view, pick);
     let expect = expectations(view, pick);
     let untouched = |packed: &Packed| view.model.packs[packed.pack].pitch_mm.is_some();
-    let line = if pick.leave && pick.packs.iter().all(untouched) {
+    if pick.leave && pick.packs.iter().all(untouched) {
         format!("LEAVE IT: {expect}")
     } else if pick.leave {
         let is = if pick.packs.len() > 1 { "are" } else { "is" };
@@ -41,8 +52,7 @@ pub fn headline(view: &View<'_>, pick: &Pick) -> String {
         let screws = pick.packs.iter().all(|packed| view.model.packs[packed.pack].pitch_mm.is_some());
         let verb = if screws { "TURN" } else { "FIT" };
         format!("{verb} {pack}, expect {expect}")
-    };
-    hanging("", &line, view.width)
+    }
 }
 
 /// The packs as the thing to do; of several each with its name.
@@ -62,7 +72,12 @@ fn to_do(view: &View<'_>, pick: &Pick) -> String {
             (_, true) => format!("{} {words} as it is", pack.name),
         }
     };
-    pick.packs.iter().map(one).collect::<Vec<_>>().join(", ")
+    pick.packs.iter().filter(|packed| !is_station(pick, packed)).map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// Whether a pack is that of a station of the plan.
+pub(super) fn is_station(pick: &Pick, packed: &Packed) -> bool {
+    pick.plan.iter().flat_map(|plan| &plan.stations).any(|station| station.pack == packed.pack)
 }
 
 /// A screw as the thing to do: how far, which way, in degrees and flats of a hexagon.
@@ -85,7 +100,11 @@ fn turned(view: &View<'_>, pick: &Pick, packed: &Packed, turns: f64) -> String {
 #[must_use]
 pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
     let mut text = headline(view, pick);
-    for (index, gap) in pick.gaps.iter().enumerate() {
+    if let Some(plan) = &pick.plan {
+        text.push_str(&plan::under_headline(view, pick, plan));
+    }
+    let of_plan = |index: usize| plan::is_of_plan(pick, index);
+    for (index, gap) in pick.gaps.iter().enumerate().filter(|(index, _)| !of_plan(*index)) {
         text.push_str(&under_headline(view, pick, index, gap));
     }
     if let Some((least, most)) = pick.joint_within {
@@ -103,17 +122,21 @@ pub fn text(view: &View<'_>, pick: &Pick, notes: &[Diagnostic]) -> String {
     }
     let packs = pack_terms(view, pick);
     for (index, gap) in view.model.gaps.iter().enumerate() {
+        if of_plan(index) {
+            continue;
+        }
         if gap.is_judged() || is_shown(view, pick, index) || pick.gaps.len() == 1 {
             text.push_str(&sum(view, index, &packs));
         }
     }
     text.push_str(&beside(view, pick));
-    for (_, gap) in pick.gaps.iter().enumerate().filter(|(index, _)| is_shown(view, pick, *index)) {
+    let doubted = |index: usize| is_shown(view, pick, index) && !of_plan(index);
+    for (_, gap) in pick.gaps.iter().enumerate().filter(|(index, _)| doubted(*index)) {
         text.push_str(&doubt(view, &gap.name, gap.u_mm, Some(gap.interval_mm), &gap.contributions));
     }
     text.push_str("\nFigures\n");
     for (index, gap) in pick.gaps.iter().enumerate() {
-        let best = pick.best_possible.filter(|_| decides(view, pick, index));
+        let best = pick.best_possible.filter(|_| decides(view, pick, index) && !of_plan(index));
         text.push_str(&of_expected(view, gap, best, pick.comparisons[index].as_ref()));
     }
     let other = view.notes(notes);

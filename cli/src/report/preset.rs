@@ -50,10 +50,15 @@ fn asked(number: usize, input: &Input, width: usize) -> String {
     if !input.choices.is_empty() {
         facts.push(format!("one of {}", input.choices.join(", ")));
     }
+    if let Some(each) = &input.each {
+        facts.push(format!("one for each of the {each}, where there are any"));
+    }
     if let Some(instrument) = &input.instrument {
         facts.push(format!("by the {}", instrument.text));
     }
-    if let Some(default) = &input.default {
+    if input.takes == Takes::Stations && input.default.is_some() {
+        facts.push("may be left out".to_owned());
+    } else if let Some(default) = &input.default {
         let source = input.source.as_deref().map_or(String::new(), |source| format!(" ({})", origin(source)));
         facts.push(format!("{} where not given{source}", inline(default)));
     }
@@ -71,6 +76,7 @@ fn form(takes: Takes) -> &'static str {
         Takes::Kit => "sizes, such as 0.22/0.26/0.28 or 2.00:3.50:0.05",
         Takes::Shims => "shims, such as 0.30+0.50",
         Takes::Choice => "a word",
+        Takes::Stations => "names, such as I1/I2/E1/E2",
     }
 }
 
@@ -109,6 +115,7 @@ pub fn json(preset: &Preset) -> Value {
                 "default": input.default.as_ref().map(|node: &Node| inline(node)),
                 "source": input.source,
                 "choices": input.choices,
+                "each": input.each,
             })
         })
         .collect();

@@ -3,7 +3,8 @@
 use shimwright_engine::analyse::Verdict;
 use shimwright_engine::select::{Make, Packed, Pick};
 
-use super::pick::places;
+use super::pick::{is_station, places};
+use super::plan::is_of_plan;
 use super::settle;
 use super::text::hanging;
 use super::view::{View, almost, together};
@@ -23,12 +24,15 @@ pub(super) fn not_sure(view: &View<'_>, pick: &Pick) -> String {
         };
         text.push_str(&hanging("mind: ", &line, view.width));
     }
-    text.push_str(&out_of_band(view, pick));
+    let all_stations = pick.packs.iter().all(|packed| is_station(pick, packed));
+    if !all_stations {
+        text.push_str(&out_of_band(view, pick));
+    }
     if let Some(slip) = &pick.slip {
         text.push_str(&hanging("mind: ", slip, view.width));
     }
     let unsure = pick.verdict.is_some_and(|verdict| matches!(verdict, Verdict::CannotTell | Verdict::SomeWill));
-    if let (true, Some(best)) = (unsure, pick.best_possible) {
+    if let (true, Some(best)) = (unsure && !all_stations, pick.best_possible) {
         let uneven = view.model.gaps.iter().any(|gap| !gap.not_flat.is_empty());
         let line = if uneven {
             "no thickness can make it sure while a face is not flat".to_owned()
@@ -50,8 +54,8 @@ pub(super) fn not_sure(view: &View<'_>, pick: &Pick) -> String {
         }
     }
     let several = pick.settle.iter().flatten().count() > 1;
-    for (gap, settle) in pick.gaps.iter().zip(&pick.settle) {
-        if let Some(settle) = settle {
+    for (index, (gap, settle)) in pick.gaps.iter().zip(&pick.settle).enumerate() {
+        if let Some(settle) = settle.as_ref().filter(|_| !is_of_plan(pick, index)) {
             text.push_str(&settle::sentence(view, several.then_some(gap.name.as_str()), settle));
         }
     }

@@ -65,7 +65,8 @@ fn nothing_chosen(document: &Document, fault: &PickError) -> Diagnostic {
         }
         PickError::SeveralPacks { packs } => {
             let named = packs.iter().find(|name| document.packs.first().is_none_or(|first| &first.name != *name));
-            let help = "leave some of them out, with their thicknesses as dimensions in their place";
+            let help = "leave some of them out, with their thicknesses as dimensions in their place; of packs that share a \
+                        box and no gap, and are one shim each (`count: 1`), there may be any number";
             at_pack(said(Code::SeveralPacks), named.or(packs.first()).map_or("", String::as_str)).help(help)
         }
         PickError::NoPack { pack, .. } => at_pack(said(Code::NoPack), pack).help("look at its rules and at its kit"),
