@@ -47,6 +47,8 @@ pub enum Section {
     SizeRange,
     /// The top of a preset.
     Preset,
+    /// What a preset writes once for each station.
+    Each,
     /// One entry of a preset's `inputs`.
     Input,
     /// One entry of a preset's `examples`.
@@ -82,6 +84,7 @@ impl Section {
             Section::Kit => "a kit",
             Section::SizeRange => "a range of sizes",
             Section::Preset => "a preset",
+            Section::Each => "what is written for each station",
             Section::Input => "an input",
             Section::Example => "an example",
             Section::Expected => "an expected gap",
@@ -147,7 +150,7 @@ pub const SENSES: &[&str] = &["play", "preload"];
 /// The words of `lean`.
 pub const LEANS: &[&str] = &["nearest", "looser", "tighter", "more", "less", "thickest that enters"];
 /// The words of an input's `takes`.
-pub const TAKES: &[&str] = &["readings", "length", "limits", "count", "kit", "shims", "choice"];
+pub const TAKES: &[&str] = &["readings", "length", "limits", "count", "kit", "shims", "choice", "stations"];
 /// The verdicts.
 pub const VERDICTS: &[&str] = &["in", "out", "cannot tell", "some will"];
 
@@ -459,12 +462,20 @@ pub const KEYS: &[Key] = {
         key(Preset, "sets", Text, "What it sets, in a sentence."),
         key(Preset, "picture", Text, "A picture in plain text."),
         key(Preset, "inputs", Entries(Input), "What is asked, in order."),
-        key(Preset, "stack", Mixed, "A stack document in which a whole value may be `$input`."),
+        key(
+            Preset,
+            "stack",
+            Mixed,
+            "A stack document in which a whole value may be `$input`; under `each STATIONS` what stands once for each station.",
+        ),
         key(Preset, "fitting", Texts, "The order of assembly."),
         key(Preset, "verify", Texts, "What to check after assembly."),
         key(Preset, "mistakes", Texts, "Usual mistakes."),
         key(Preset, "cautions", Texts, "Cautions, shown with every answer."),
         key(Preset, "examples", Mixed, "Worked examples, each a test."),
+        key(Each, "dimensions", Entries(Dimension), "The dimensions of a station."),
+        key(Each, "gaps", Entries(Gap), "The gaps of a station."),
+        key(Each, "packs", Entries(Pack), "The packs of a station."),
         key(Input, "ask", Text, "What is asked for."),
         key(Input, "how", Text, "Where to put the instrument."),
         key(Input, "takes", Word(TAKES), "The kind of value."),

@@ -2,19 +2,29 @@
 
 use shimwright_engine::document::tree::{Entry, Node, Value};
 
-use super::{Answer, Answers};
+use super::answers::{Answer, Answers};
 use crate::language::reference::{self, ReadingsForm, Reference};
 use crate::language::{Input, Preset, Takes};
 
 pub(super) struct Filler<'a> {
     pub(super) preset: &'a Preset,
     pub(super) answers: &'a Answers<'a>,
+    /// The station whose answers count.
+    pub(super) station: Option<&'a str>,
 }
 
-impl Filler<'_> {
-    /// The whole stack.
-    pub(super) fn stack(&self) -> Node {
-        self.node(&self.preset.stack, &mut Vec::new())
+impl<'a> Filler<'a> {
+    /// The same for a station.
+    pub(super) fn of_station<'s>(&self, station: &'s str) -> Filler<'s>
+    where
+        'a: 's,
+    {
+        Filler { preset: self.preset, answers: self.answers, station: Some(station) }
+    }
+
+    /// A section of the stack.
+    pub(super) fn at(&self, node: &Node, section: &str) -> Node {
+        self.node(node, &mut vec![section])
     }
 
     fn node<'n>(&self, node: &'n Node, way: &mut Vec<&'n str>) -> Node {
@@ -45,7 +55,8 @@ impl Filler<'_> {
 
     fn answer(&self, text: &str) -> Option<(&Input, &Answer)> {
         let Reference::Input(name) = reference::of(text) else { return None };
-        Some((self.preset.input(name)?, self.answers.get(name)?))
+        let input = self.preset.input(name)?;
+        Some((input, self.answers.get(input, self.station)?))
     }
 
     /// The instrument that the answer under `readings` names itself: it wins over the one that stands beside.

@@ -1,32 +1,23 @@
 //! From a preset and its inputs to the tree of a stack document.
 
+mod answers;
+mod each;
 mod fill;
 mod value;
 
-use std::collections::HashMap;
-
 use shimwright_engine::document::assign::{self, Assignment, grouped};
-use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
+use shimwright_engine::document::diagnostic::Diagnostics;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::document::tree::{Entry, Node};
-use shimwright_engine::document::written::Reader;
+use shimwright_engine::document::written::{Named, Reader};
 
-use crate::language::{Example, Input, Preset, Takes, check_kind};
-
-/// The value of an input.
-#[derive(Debug, Clone, PartialEq)]
-struct Answer {
-    node: Node,
-    /// The instrument, where the value itself named one.
-    instrument: Option<Node>,
-}
-
-/// The answers, by the name of the input.
-type Answers<'a> = HashMap<&'a str, Answer>;
+use crate::language::{Example, Preset, check_kind};
+use answers::{Answer, Answers, Given};
 
 impl Preset {
-    /// The stack document for some `NAME=VALUE` arguments. NAME is an input of the preset, or anything that can be
-    /// set in the document that comes out: `GAP.found`, `GAP.target`, `PACK.fitted`, a dimension that is no input.
+    /// The stack document for some `NAME=VALUE` arguments. NAME is an input of the preset, `INPUT.STATION` for what is
+    /// asked at each station, or anything that can be set in the document that comes out: `GAP.found`, `GAP.target`,
+    /// `PACK.fitted`, a dimension that is no input.
     ///
     /// # Errors
     /// All that is wrong with the arguments, and every input that is missing, with what is asked and how.
@@ -34,22 +25,22 @@ impl Preset {
         let (assignments, mut faults) = assign::parse_all(sources, arguments);
         let is_input = |one: &Assignment| one.part.is_none() && self.input(&one.name.text).is_some();
         let (inputs, others): (Vec<Assignment>, Vec<Assignment>) = assignments.into_iter().partition(is_input);
-        let mut answers = Answers::new();
-        let mut given: Vec<&str> = Vec::new();
+        let mut given: Vec<Given<'_>> = Vec::new();
         let groups = grouped(&inputs);
         for input in &self.inputs {
-            let Some(group) = groups.iter().find(|group| group.first().name.text == input.name.text) else { continue };
-            given.push(&input.name.text);
-            match value::read(input, group) {
-                Ok(answer) => {
-                    answers.insert(&input.name.text, answer);
-                }
-                Err(fault) => faults.push(fault.path(input.name.text.clone())),
+            for group in groups.iter().filter(|group| group.first().name.text == input.name.text) {
+                let first = group.first();
+                let answer = match value::read(input, group) {
+                    Ok(answer) => Some(answer),
+                    Err(fault) => {
+                        faults.push(fault.path(input.name.text.clone()));
+                        None
+                    }
+                };
+                given.push(Given { input, station: first.station.clone(), at: first.name.at, answer });
             }
         }
-        faults.extend(self.check(sources, &answers));
-        faults.extend(self.missing(&given));
-        let mut tree = self.fill(answers);
+        let mut tree = self.filled(sources, &given, &mut faults);
         let names: Vec<&str> = self.inputs.iter().map(|input| input.name.text.as_str()).collect();
         faults.extend(assign::apply_parsed(&mut tree, &others, &names));
         if faults.has_errors() { Err(faults) } else { Ok(tree) }
@@ -60,54 +51,39 @@ impl Preset {
     /// # Errors
     /// A value of another kind than the input takes, and every input that is missing.
     pub fn compile_example(&self, sources: &Sources, example: &Example) -> Result<Node, Diagnostics> {
-        let answer = |entry: &Entry| Answer { node: entry.value.clone(), instrument: None };
-        let answers: Answers<'_> = example.given.iter().map(|entry| (entry.key.text.as_str(), answer(entry))).collect();
-        let given: Vec<&str> = answers.keys().copied().collect();
-        let mut faults = self.check(sources, &answers);
-        faults.extend(self.missing(&given));
-        if faults.has_errors() { Err(faults) } else { Ok(self.fill(answers)) }
-    }
-
-    /// What is wrong with the kinds of the answers.
-    fn check(&self, sources: &Sources, answers: &Answers<'_>) -> Diagnostics {
-        let mut reader = Reader::new(sources);
-        for input in &self.inputs {
-            if let Some(answer) = answers.get(input.name.text.as_str()) {
-                reader.within(&input.name.text, |reader| check_kind(reader, input, &answer.node));
+        let answer = |node: &Node| Some(Answer { node: node.clone(), instrument: None });
+        let mut given: Vec<Given<'_>> = Vec::new();
+        for entry in &example.given {
+            let Some(input) = self.input(&entry.key.text) else { continue };
+            match example.by_station(input, entry) {
+                Some(stations) => given.extend(stations.iter().map(|one| {
+                    let station = Named { text: one.key.text.clone(), at: one.key.at };
+                    Given { input, station: Some(station), at: one.key.at, answer: answer(&one.value) }
+                })),
+                None => given.push(Given { input, station: None, at: entry.key.at, answer: answer(&entry.value) }),
             }
         }
-        reader.diagnostics
-    }
-
-    /// One error for each input that is not given and has no default.
-    fn missing(&self, given: &[&str]) -> Diagnostics {
         let mut faults = Diagnostics::new();
-        let lacks = |input: &&Input| input.default.is_none() && !given.contains(&input.name.text.as_str());
-        for input in self.inputs.iter().filter(lacks) {
-            let name = &input.name.text;
-            let form = match input.takes {
-                Takes::Choice => input.choices.join(" or "),
-                takes => takes.form().to_owned(),
-            };
-            let fault = Diagnostic::error(Code::MissingInput, format!("`{name}` is not given: {}", input.ask));
-            let help = format!("{} Write it like {name}={form}", input.how);
-            faults.push(fault.at(input.name.at).path(format!("inputs.{name}")).help(help.trim_start()));
-        }
-        faults
+        let tree = self.filled(sources, &given, &mut faults);
+        if faults.has_errors() { Err(faults) } else { Ok(tree) }
     }
 
     /// The stack with answers and defaults in it, and what the document takes over from the preset around it.
-    fn fill<'a>(&'a self, mut answers: Answers<'a>) -> Node {
-        for input in &self.inputs {
-            if let Some(default) = &input.default {
-                let answer = || Answer { node: default.clone(), instrument: None };
-                answers.entry(&input.name.text).or_insert_with(answer);
+    fn filled(&self, sources: &Sources, given: &[Given<'_>], faults: &mut Diagnostics) -> Node {
+        let mut reader = Reader::new(sources);
+        for one in given {
+            if let Some(answer) = &one.answer {
+                reader.within(&one.input.name.text, |reader| check_kind(reader, one.input, &answer.node));
             }
         }
-        let filled = fill::Filler { preset: self, answers: &answers }.stack();
+        faults.extend(reader.diagnostics);
+        let answers = Answers::new(self, given);
+        faults.extend(self.misplaced(given, &answers));
+        faults.extend(self.missing(given, &answers));
+        let filler = fill::Filler { preset: self, answers: &answers, station: None };
+        let stack = each::entries(&filler, &self.stack);
         let (front, behind): (Vec<Entry>, Vec<Entry>) =
             self.carried.iter().cloned().partition(|entry| entry.key.text == "title");
-        let stack = filled.entries().unwrap_or_default().iter().cloned();
-        Node::map(front.into_iter().chain(stack).chain(behind).collect(), filled.at)
+        Node::map(front.into_iter().chain(stack).chain(behind).collect(), self.stack.at)
     }
 }

@@ -3,7 +3,7 @@
 use shimwright_engine::document::assign::{Fault, Group};
 use shimwright_engine::document::tree::{Entry, Node};
 
-use super::Answer;
+use super::answers::Answer;
 use crate::language::{Input, Takes};
 
 /// Reads all that the command line says of one input.
@@ -18,6 +18,7 @@ pub(super) fn read(input: &Input, group: &Group<'_>) -> Result<Answer, Fault> {
         Takes::Kit => kit(input, group.only()?.sizes()?),
         Takes::Shims => group.only()?.shims()?,
         Takes::Choice => group.only()?.word()?,
+        Takes::Stations => group.only()?.names()?,
     };
     Ok(Answer { node, instrument: None })
 }

@@ -6,7 +6,7 @@ use shimwright_engine::document::nearest::nearest;
 use shimwright_engine::document::tree::{Entry, Node, Value};
 use shimwright_engine::document::written::{Length, Reader};
 
-use super::{Asked, kind};
+use super::{Asked, Input, Takes, kind, stations as of_stations};
 
 /// A worked example of a preset.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +19,26 @@ pub struct Example {
     pub given: Vec<Entry>,
     /// What must come out.
     pub expect: Vec<Expectation>,
+}
+
+impl Example {
+    /// What it gives for each station by itself, or for their letters; none where it gives one value for all.
+    pub(crate) fn by_station<'e>(&self, input: &Input, entry: &'e Entry) -> Option<&'e [Entry]> {
+        by_station(&self.given, input, entry)
+    }
+}
+
+fn by_station<'e>(given: &[Entry], input: &Input, entry: &'e Entry) -> Option<&'e [Entry]> {
+    (!stations(given, input).is_empty()).then(|| entry.value.entries()).flatten()
+}
+
+/// The stations that an input is asked for, by what is given.
+fn stations<'e>(given: &'e [Entry], input: &Input) -> Vec<&'e str> {
+    let list = given.iter().find(|entry| Some(&entry.key.text) == input.each.as_ref());
+    match list.map(|entry| &entry.value.value) {
+        Some(Value::List(items)) => items.iter().filter_map(Node::text).collect(),
+        _ => Vec::new(),
+    }
 }
 
 /// One thing that must come out.
@@ -70,15 +90,26 @@ fn read(reader: &mut Reader<'_>, node: &Node, asked: &Asked, stack: Option<&Node
     let title = fields.read(reader, "title", Reader::text).flatten().unwrap_or_default();
     let source = fields.read(reader, "source", Reader::text).flatten().unwrap_or_default();
     let given = fields.read(reader, "given", |reader, node| given(reader, node, asked)).unwrap_or_default();
-    let expect = fields.read(reader, "expect", |reader, node| expect(reader, node, stack)).unwrap_or_default();
+    let list = asked.inputs.iter().find(|input| input.takes == Takes::Stations);
+    let stations = list.and_then(|list| given.iter().find(|entry| entry.key.text == list.name.text));
+    let stations: Vec<&str> = match stations.map(|entry| &entry.value.value) {
+        Some(Value::List(items)) => items.iter().filter_map(Node::text).collect(),
+        _ => Vec::new(),
+    };
+    let expect =
+        fields.read(reader, "expect", |reader, node| expect(reader, node, stack, &stations)).unwrap_or_default();
     Some(Example { title, source, given, expect })
 }
 
 fn given(reader: &mut Reader<'_>, node: &Node, asked: &Asked) -> Vec<Entry> {
     let entries = reader.entries(node, "a map of inputs");
+    let whole: Vec<Entry> = entries.iter().copied().cloned().collect();
     for entry in &entries {
         match asked.get(&entry.key.text) {
-            Some(input) => reader.within(&entry.key.text, |reader| kind::check(reader, input, &entry.value)),
+            Some(input) => reader.within(&entry.key.text, |reader| match by_station(&whole, input, entry) {
+                Some(stations) => stations.iter().for_each(|one| kind::check(reader, input, &one.value)),
+                None => kind::check(reader, input, &entry.value),
+            }),
             None if asked.is_broken(&entry.key.text) => {}
             None => unknown(reader, entry, "no input", asked.names()),
         }
@@ -89,32 +120,56 @@ fn given(reader: &mut Reader<'_>, node: &Node, asked: &Asked) -> Vec<Entry> {
             reader.error(Code::MissingInput, node.at, message);
         }
     }
-    entries.into_iter().cloned().collect()
+    whole
 }
 
-fn expect(reader: &mut Reader<'_>, node: &Node, stack: Option<&Node>) -> Vec<Expectation> {
-    let names = |section: &str| -> Vec<&str> {
-        let entries = stack.and_then(|stack| stack.get(section)).and_then(Node::entries).unwrap_or_default();
-        entries.iter().map(|entry| entry.key.text.as_str()).collect()
-    };
+fn expect(reader: &mut Reader<'_>, node: &Node, stack: Option<&Node>, stations: &[&str]) -> Vec<Expectation> {
+    let names = |section: &str| names(stack, section, stations);
     let (packs, gaps) = (names("packs"), names("gaps"));
+    let is_in = |names: &[String], name: &str| names.iter().any(|one| one == name);
     let mut found = Vec::new();
     for entry in reader.entries(node, "a map of packs, gaps and the verdict") {
         let name = entry.key.text.as_str();
         found.extend(reader.within(name, |reader| match name {
             "verdict" => reader.word(&entry.value, keys::VERDICTS).map(Expectation::Verdict),
-            _ if packs.contains(&name) => {
+            _ if is_in(&packs, name) => {
                 Some(Expectation::Pack { name: name.to_owned(), sizes: reader.lengths(&entry.value) })
             }
-            _ if gaps.contains(&name) => gap(reader, entry),
+            _ if is_in(&gaps, name) => gap(reader, entry),
             _ => {
-                unknown(reader, entry, "no pack and no gap", packs.iter().chain(&gaps).copied().chain(["verdict"]));
+                unknown(
+                    reader,
+                    entry,
+                    "no pack and no gap",
+                    packs.iter().chain(&gaps).map(String::as_str).chain(["verdict"]),
+                );
                 None
             }
         }));
     }
     if found.is_empty() {
         reader.error(Code::BadInput, node.at, "nothing is expected of it; name a pack, a gap or the verdict");
+    }
+    found
+}
+
+/// The names of a section; of what is written for each station, once for each.
+fn names(stack: Option<&Node>, section: &str, stations: &[&str]) -> Vec<String> {
+    let Some(stack) = stack else { return Vec::new() };
+    let of = |node: &Node| -> Vec<String> {
+        let entries = node.get(section).and_then(Node::entries).unwrap_or_default();
+        entries.iter().map(|entry| entry.key.text.clone()).collect()
+    };
+    let mut found = of(stack);
+    for entry in stack.entries().unwrap_or_default() {
+        if of_stations::each(&entry.key.text).is_some() {
+            for name in of(&entry.value) {
+                found.extend(stations.iter().map(|station| format!("{name} {station}")));
+                if stations.is_empty() {
+                    found.push(name);
+                }
+            }
+        }
     }
     found
 }

@@ -25,12 +25,22 @@ pub enum Takes {
     Shims,
     /// One of a few words.
     Choice,
+    /// The names of the stations that something stands once for.
+    Stations,
 }
 
 impl Takes {
     /// Every kind, in the order of the table of keys.
-    pub const ALL: [Takes; 7] =
-        [Takes::Readings, Takes::Length, Takes::Limits, Takes::Count, Takes::Kit, Takes::Shims, Takes::Choice];
+    pub const ALL: [Takes; 8] = [
+        Takes::Readings,
+        Takes::Length,
+        Takes::Limits,
+        Takes::Count,
+        Takes::Kit,
+        Takes::Shims,
+        Takes::Choice,
+        Takes::Stations,
+    ];
 
     /// The word for it.
     #[must_use]
@@ -43,6 +53,7 @@ impl Takes {
             Takes::Kit => "kit",
             Takes::Shims => "shims",
             Takes::Choice => "choice",
+            Takes::Stations => "stations",
         }
     }
 
@@ -57,6 +68,7 @@ impl Takes {
             Takes::Kit => "0.22/0.26/0.28 or 2.00:3.50:0.05",
             Takes::Shims => "0.30+0.50",
             Takes::Choice => "one of its words",
+            Takes::Stations => "I1/I2/E1/E2",
         }
     }
 }
@@ -84,6 +96,8 @@ pub struct Input {
     pub source: Option<String>,
     /// The words of a choice.
     pub choices: Vec<String>,
+    /// The input whose stations it is asked for, each by itself.
+    pub each: Option<String>,
 }
 
 /// The inputs of a preset that is being read.
@@ -148,6 +162,7 @@ fn read(reader: &mut Reader<'_>, entry: &Entry) -> Option<Input> {
         default: fields.get("default").cloned(),
         source,
         choices,
+        each: None,
     };
     together(reader, &fields, &input);
     fields.read(reader, "default", |reader, node| kind::check(reader, &input, node));

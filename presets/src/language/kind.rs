@@ -7,7 +7,7 @@ use shimwright_engine::document::nearest::nearest;
 use shimwright_engine::document::tree::{Node, Value};
 use shimwright_engine::document::written::Reader;
 
-use super::{Input, Takes};
+use super::{Input, Takes, stations};
 
 /// Complains where a value is of another kind.
 pub(crate) fn check(reader: &mut Reader<'_>, input: &Input, node: &Node) {
@@ -21,6 +21,7 @@ pub(crate) fn check(reader: &mut Reader<'_>, input: &Input, node: &Node) {
         Takes::Kit => kit(reader, node),
         Takes::Shims => shims(reader, node),
         Takes::Choice => choice(reader, input, node),
+        Takes::Stations => stations::names(reader, node),
     }
 }
 

@@ -4,6 +4,7 @@ mod example;
 mod input;
 mod kind;
 pub(crate) mod reference;
+pub(crate) mod stations;
 
 use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use shimwright_engine::document::keys::Section;
@@ -109,10 +110,10 @@ fn read(reader: &mut Reader<'_>, tree: &Node) -> Option<Preset> {
         let help = "write lower-case words joined by `-`: `valve-lash`";
         reader.error_with_help(Code::BadName, node.at, format!("`{name}` cannot be the name of a preset"), help);
     }
-    let asked = fields.read(reader, "inputs", input::read_all).unwrap_or_default();
+    let mut asked = fields.read(reader, "inputs", input::read_all).unwrap_or_default();
     let stack = fields.get("stack");
     if let Some(stack) = stack {
-        reader.within("stack", |reader| check_stack(reader, stack, &asked));
+        reader.within("stack", |reader| check_stack(reader, stack, &mut asked));
     }
     let texts = |reader: &mut Reader<'_>, key: &str| fields.read(reader, key, Reader::texts).unwrap_or_default();
     let examples = fields.read(reader, "examples", |reader, node| example::read_all(reader, node, &asked, stack));
@@ -145,16 +146,18 @@ fn is_kebab(name: &str) -> bool {
     name.split('-').all(word)
 }
 
-fn check_stack(reader: &mut Reader<'_>, stack: &Node, asked: &Asked) {
+fn check_stack(reader: &mut Reader<'_>, stack: &Node, asked: &mut Asked) {
+    let (rest, of_each) = stations::apart(stack);
     // Only the top is read here: a document needs its inputs before the rest of it can be.
-    let Some(fields) = reader.fields(stack, Section::Document) else { return };
+    let Some(fields) = reader.fields(&rest, Section::Document) else { return };
     for key in CARRIED {
         if let Some(node) = fields.get(key) {
             let message = format!("`{key}` of the stack would stand beside the preset's own");
             reader.error_with_help(Code::BadInput, node.at, message, "keep the one of the preset");
         }
     }
-    let used = reference::check(reader, stack, asked);
+    let mut used = reference::check(reader, &rest, asked);
+    stations::check(reader, &of_each, asked, &mut used);
     for (input, used) in asked.inputs.iter().zip(used) {
         if !used {
             let message = format!("the input `{}` is asked for, and the stack does not use it", input.name.text);

@@ -3,6 +3,7 @@
 mod arguments;
 mod faults;
 mod shipped;
+mod stations;
 
 use shimwright_engine::document::diagnostic::{Code, Diagnostics};
 use shimwright_engine::document::source::Sources;

@@ -155,6 +155,7 @@ fn every_demo_is_a_document_and_prints_as_one() {
         include_str!("../../demos/layshaft.yaml"),
         include_str!("../../demos/pump-inch.yaml"),
         include_str!("../../demos/trial-rings.yaml"),
+        include_str!("../../demos/wren-twin.yaml"),
     ] {
         let mut sources = Sources::new();
         let id = sources.add("demo", text);

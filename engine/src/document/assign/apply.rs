@@ -2,12 +2,13 @@
 
 use super::numbers::BLADES;
 use super::value::DimensionValue;
-use super::{Assignment, Fault, Group, Part, fault, grouped, parse_all};
+use super::{Assignment, Fault, Group, Part, fault, grouped, no_part, parse_all};
 use crate::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use crate::document::nearest::nearest;
-use crate::document::source::Sources;
-use crate::document::tree::{Entry, Node, Value};
+use crate::document::source::{Sources, Span};
+use crate::document::tree::{Entry, Key, Node, Value};
 use crate::document::written::ALONE;
+use crate::length::parse_number;
 
 /// More known names than this are not listed in a message.
 const MOST_LISTED: usize = 12;
@@ -42,10 +43,14 @@ pub fn apply_parsed(tree: &mut Node, assignments: &[Assignment], others: &[&str]
 
 fn put(tree: &mut Node, group: &Group<'_>, others: &[&str]) -> Result<(), Fault> {
     let first = group.first();
+    if let Some(word) = &first.station {
+        return Err(no_part(word));
+    }
     let section = match first.part {
         None => "dimensions",
         Some(Part::Found | Part::Target) => "gaps",
         Some(Part::Fitted) => "packs",
+        Some(Part::OnHand) => "kits",
     };
     let entry = tree.entry_mut(section).and_then(|entries| entries.entry_mut(&first.name.text));
     let Some(node) = entry else { return Err(unknown(tree, first, others)) };
@@ -54,6 +59,7 @@ fn put(tree: &mut Node, group: &Group<'_>, others: &[&str]) -> Result<(), Fault>
         Some(Part::Found) => found(node, group),
         Some(Part::Target) => target(node, group),
         Some(Part::Fitted) => fitted(node, group),
+        Some(Part::OnHand) => on_hand(node, group),
     };
     put.map_err(|fault| {
         let path = match first.part {
@@ -145,6 +151,41 @@ fn fitted(pack: &mut Node, group: &Group<'_>) -> Result<(), Fault> {
     Ok(())
 }
 
+/// What is in the box, one figure a shim; what was measured before is the old box.
+fn on_hand(kit: &mut Node, group: &Group<'_>) -> Result<(), Fault> {
+    let one = group.only()?;
+    if one.value.text == "all" {
+        return Err(
+            one.fault("`all` does not say what is in the box", "name each shim: 2.45+2.45+2.60; `none` for none")
+        );
+    }
+    let shims = one.shims()?;
+    let mut counts: Vec<(&str, Option<f64>, Span, usize)> = Vec::new();
+    let Value::List(items) = &shims.value else {
+        return Err(
+            one.fault("what is in the box is a list of sizes", "name each shim: 2.45+2.45+2.60; `none` for none")
+        );
+    };
+    for node in items {
+        let Some(text) = node.text() else {
+            return Err(one.fault("a box holds sizes, not readings", "write the sizes by their labels: 2.45+2.60"));
+        };
+        let size = parse_number(text).ok().map(|typed| typed.number);
+        match counts.iter_mut().find(|(there, number, ..)| *there == text || (size.is_some() && *number == size)) {
+            Some((.., count)) => *count += 1,
+            None => counts.push((text, size, node.at, 1)),
+        }
+    }
+    let entry = |(text, _, at, count): (&str, Option<f64>, Span, usize)| Entry {
+        key: Key { text: text.to_owned(), at },
+        value: Node::scalar(count.to_string(), at),
+    };
+    let counted = Node::map(counts.into_iter().map(entry).collect(), shims.at);
+    kit.remove("actual");
+    kit.set("on_hand", counted);
+    Ok(())
+}
+
 fn unknown(tree: &Node, one: &Assignment, others: &[&str]) -> Fault {
     let names = |section: &str| -> Vec<&str> {
         let entries = tree.get(section).and_then(Node::entries).unwrap_or_default();
@@ -168,12 +209,14 @@ fn unknown(tree: &Node, one: &Assignment, others: &[&str]) -> Fault {
     }
     if kits.contains(&name) {
         let message = format!("`{name}` is a kit; a kit of a stack document is changed in the document");
-        return fault(Code::UnknownName, at, message, "write its sizes under `kits`");
+        let help = format!("write its sizes under `kits`; what is in the box is set by `{name}.on_hand=`");
+        return fault(Code::UnknownName, at, message, help);
     }
     let mut known: Vec<String> = others.iter().map(|&name| name.to_owned()).collect();
     known.extend(names("dimensions").into_iter().filter(|name| !others.contains(name)).map(str::to_owned));
     known.extend(gaps.iter().flat_map(|gap| [format!("{gap}.found"), format!("{gap}.target")]));
     known.extend(packs.iter().map(|pack| format!("{pack}.fitted")));
+    known.extend(kits.iter().map(|kit| format!("{kit}.on_hand")));
     let help = match nearest(&label, known.iter().map(String::as_str)) {
         Some(near) => format!("did you mean `{near}`?"),
         None if known.is_empty() => "there is nothing here that a value can be given to".to_owned(),

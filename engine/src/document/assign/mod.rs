@@ -1,6 +1,6 @@
 //! `NAME=VALUE` of the command line: a value from the bench for a name of the document.
 //!
-//! NAME is a dimension, an input of a preset, or `GAP.found`, `GAP.target`, `PACK.fitted`. VALUE has one of the
+//! NAME is a dimension, an input of a preset, or `GAP.found`, `GAP.target`, `PACK.fitted`, `KIT.on_hand`. VALUE has one of the
 //! forms that [`Assignment`]'s functions read; which one is due depends on what the name stands for, so the text is
 //! kept until that is known. Every node that comes out points into a source called `command line`, one for each
 //! argument, which holds the argument as typed.
@@ -33,6 +33,8 @@ pub struct Assignment {
     pub name: Named,
     /// The part behind the point.
     pub part: Option<Part>,
+    /// What stands behind the point where it is no part: a station of a preset.
+    pub station: Option<Named>,
     /// The value as typed, without the instrument.
     pub value: Named,
     /// The instrument named by `@NAME` at the end.
@@ -41,7 +43,7 @@ pub struct Assignment {
     pub at: Span,
 }
 
-/// What is set of a gap or a pack.
+/// What is set of a gap, a pack or a kit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Part {
     /// The assembled gap as read.
@@ -50,11 +52,13 @@ pub enum Part {
     Target,
     /// The shims that are in a pack now.
     Fitted,
+    /// The shims of a kit that are in the box.
+    OnHand,
 }
 
 impl Part {
     /// Every part.
-    pub const ALL: [Part; 3] = [Part::Found, Part::Target, Part::Fitted];
+    pub const ALL: [Part; 4] = [Part::Found, Part::Target, Part::Fitted, Part::OnHand];
 
     /// The word behind the point, which is the document's key too.
     #[must_use]
@@ -63,6 +67,7 @@ impl Part {
             Part::Found => "found",
             Part::Target => "target",
             Part::Fitted => "fitted",
+            Part::OnHand => "on_hand",
         }
     }
 }
@@ -71,10 +76,15 @@ impl Assignment {
     /// The name with its part, as typed before the `=`.
     #[must_use]
     pub fn label(&self) -> String {
-        match self.part {
-            Some(part) => format!("{}.{}", self.name.text, part.word()),
+        match self.behind() {
+            Some(behind) => format!("{}.{behind}", self.name.text),
             None => self.name.text.clone(),
         }
+    }
+
+    /// What stands behind the point.
+    fn behind(&self) -> Option<&str> {
+        self.part.map(Part::word).or(self.station.as_ref().map(|station| station.text.as_str()))
     }
 
     /// The instrument as a node.
@@ -95,7 +105,7 @@ fn fault(code: Code, at: Span, message: impl Into<String>, help: impl Into<Strin
 /// Splits one argument into name, value and instrument, and enters its text among the sources.
 ///
 /// # Errors
-/// An argument without `=`, without a name, with a part that is none, with an empty `@`, or whose value is a table.
+/// An argument without `=`, without a name, with nothing behind a point, with an empty `@`, or whose value is a table.
 pub fn parse(sources: &mut Sources, argument: &str) -> Result<Assignment, Fault> {
     let at = sources.add_value(COMMAND_LINE, argument);
     let named = |range: std::ops::Range<usize>| trimmed(argument, range, at);
@@ -104,14 +114,18 @@ pub fn parse(sources: &mut Sources, argument: &str) -> Result<Assignment, Fault>
         return Err(fault(Code::BadValue, at, format!("`{argument}` is not NAME=VALUE"), help));
     };
     let label = named(0..equals);
-    let (name, part) = match label.text.find('.') {
+    let (name, behind) = match label.text.find('.') {
         None => (label, None),
         Some(point) => {
             let start = label.at.start;
-            let part = named(start + point + 1..equals);
-            (named(start..start + point), Some(part_of(&part)?))
+            (named(start..start + point), Some(named(start + point + 1..equals)))
         }
     };
+    let part = behind.as_ref().and_then(|word| Part::ALL.into_iter().find(|part| part.word() == word.text));
+    let station = behind.filter(|_| part.is_none());
+    if let Some(empty) = station.as_ref().filter(|one| one.text.is_empty()) {
+        return Err(no_part(empty));
+    }
     if name.text.is_empty() {
         return Err(fault(
             Code::BadValue,
@@ -137,7 +151,7 @@ pub fn parse(sources: &mut Sources, argument: &str) -> Result<Assignment, Fault>
         let help = "write the values out: 53.97/53.96/53.99";
         return Err(fault(Code::BadValue, value.at, message, help));
     }
-    Ok(Assignment { name, part, value, instrument, at })
+    Ok(Assignment { name, part, station, value, instrument, at })
 }
 
 /// Splits all arguments; what is wrong with any of them is in the second part.
@@ -161,16 +175,15 @@ fn trimmed(text: &str, range: std::ops::Range<usize>, whole: Span) -> Named {
     Named { text: piece.to_owned(), at: Span { start, end: start + piece.len(), ..whole } }
 }
 
-fn part_of(word: &Named) -> Result<Part, Fault> {
-    if let Some(part) = Part::ALL.into_iter().find(|part| part.word() == word.text) {
-        return Ok(part);
-    }
+/// A word behind the point that is no part of a gap, a pack or a kit.
+fn no_part(word: &Named) -> Fault {
     let help = match nearest(&word.text, Part::ALL.map(Part::word)) {
         Some(near) => format!("did you mean `.{near}`?"),
-        None => "behind the point stands `found` or `target` (of a gap), or `fitted` (of a pack)".to_owned(),
+        None => "behind the point stands `found` or `target` (of a gap), `fitted` (of a pack) or `on_hand` (of a kit)"
+            .to_owned(),
     };
-    let message = format!("`.{}` is not a part of a gap or a pack that can be set", word.text);
-    Err(fault(Code::UnknownName, word.at, message, help))
+    let message = format!("`.{}` is not a part of a gap, a pack or a kit that can be set", word.text);
+    fault(Code::UnknownName, word.at, message, help)
 }
 
 /// The assignments to one name, in the order of the line: more readings of the same thing.
@@ -241,7 +254,10 @@ impl<'a> Group<'a> {
 pub fn grouped(assignments: &[Assignment]) -> Vec<Group<'_>> {
     let mut groups: Vec<Group<'_>> = Vec::new();
     for one in assignments {
-        let same = |group: &&mut Group<'_>| group.first().name.text == one.name.text && group.first().part == one.part;
+        let same = |group: &&mut Group<'_>| {
+            let first = group.first();
+            first.name.text == one.name.text && first.behind() == one.behind()
+        };
         match groups.iter_mut().find(same) {
             Some(group) => group.all.push(one),
             None => groups.push(Group { all: vec![one] }),

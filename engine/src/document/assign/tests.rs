@@ -49,9 +49,16 @@ fn arguments_that_cannot_be_split() {
     let split = |argument: &str| fault_of(parse(&mut Sources::new(), argument));
     assert!(split("pocket").1.contains("is not NAME=VALUE"));
     assert!(split("=3").1.contains("no name"));
-    assert_eq!(split("gap.fuond=3").0, Code::UnknownName);
-    assert!(split("gap.fuond=3").1.contains("`.found`"));
-    assert!(split("gap.wide=3").1.contains("`found` or `target`"));
+    assert_eq!(split("gap.=3").0, Code::UnknownName);
+    let put = |argument: &str| {
+        let (_, _, result) = applied(&[argument]);
+        let faults = result.unwrap_err();
+        let fault = faults.iter().next().expect("a fault");
+        (fault.code, format!("{}; {}", fault.message, fault.help.as_deref().unwrap_or("")))
+    };
+    assert_eq!(put("gap.fuond=3").0, Code::UnknownName);
+    assert!(put("gap.fuond=3").1.contains("`.found`"));
+    assert!(put("gap.wide=3").1.contains("`found` or `target`"));
     assert!(split("a=3@").1.contains("nothing behind the `@`"));
     assert!(split("a=units.CSV").1.contains("is a table"));
 }

@@ -4,6 +4,7 @@ use super::numbers::{Line, Number, close};
 use super::token::Kind;
 use super::{Assignment, Fault, fault};
 use crate::document::diagnostic::Code;
+use crate::document::source::Span;
 use crate::document::tree::{Entry, Node};
 
 /// What a value says of a dimension.
@@ -71,6 +72,28 @@ impl Assignment {
         let high = line.number(LIMITS)?;
         line.end(LIMITS)?;
         Ok(Node::list(nodes(close(&self.value, vec![low, high])?), self.value.at))
+    }
+
+    /// Names, such as those of stations.
+    ///
+    /// # Errors
+    /// A name is missing between two slashes, or an instrument is named.
+    pub fn names(&self) -> Result<Node, Fault> {
+        const NAMES: &str = "names are joined by slashes: I1/I2/E1/E2";
+        self.no_instrument("names")?;
+        let mut found = Vec::new();
+        let mut start = self.value.at.start;
+        for piece in self.value.text.split('/') {
+            let name = piece.trim();
+            let at = start + (piece.len() - piece.trim_start().len());
+            if name.is_empty() {
+                return Err(self.fault(format!("a name is missing in `{}`", self.value.text), NAMES));
+            }
+            let span = Span { start: at, end: at + name.len(), ..self.value.at };
+            found.push(Node::scalar(name, span));
+            start += piece.len() + 1;
+        }
+        Ok(Node::list(found, self.value.at))
     }
 
     /// A number of shims, or the fewest and the most.

@@ -13,6 +13,24 @@ use crate::length::Unit;
 
 pub use parser::parse;
 
+/// An expression with other names in it; a name for which there is none stays. What is no expression stays as it is.
+#[must_use]
+pub fn renamed(text: &str, other: impl Fn(&str) -> Option<String>) -> String {
+    let Ok(tokens) = token::tokens(text) else { return text.to_owned() };
+    let mut found = String::with_capacity(text.len());
+    let mut end = 0;
+    for one in tokens {
+        if let token::Kind::Name(name) = &one.kind
+            && let Some(name) = other(name)
+        {
+            found.push_str(&text[end..one.start]);
+            found.push_str(&name);
+            end = one.end;
+        }
+    }
+    found + &text[end..]
+}
+
 /// A linear expression over names, its numbers not yet in millimetres.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Expression {
@@ -58,4 +76,18 @@ pub struct ExpressionFault {
     pub end: usize,
     /// Whether the expression can be read but is not linear.
     pub not_linear: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::renamed;
+
+    #[test]
+    fn only_whole_names_are_exchanged() {
+        let other = |name: &str| (name == "shim" || name == "end play").then(|| format!("{name} I1"));
+        assert_eq!(renamed("0 - shim", other), "0 - shim I1");
+        assert_eq!(renamed("15 % of shim + shims - 2*end play/3", other), "15 % of shim I1 + shims - 2*end play I1/3");
+        assert_eq!(renamed("shim ^ 2", other), "shim ^ 2", "what is no expression stays");
+        assert_eq!(renamed("0.10", other), "0.10");
+    }
 }
