@@ -1,7 +1,8 @@
 //! The choice of a pack: demos, and kits of many sizes where it is easy, doubtful and hopeless.
 
 use divan::{Bencher, black_box};
-use shimwright_benches::{FOUND, Kit, LAYSHAFT, Reach, kit, model_of, partly_measured};
+use shimwright_benches::{FOUND, Kit, LAYSHAFT, Reach, kit, model_of, partly_measured, stations};
+use shimwright_engine::select::plan::{Cost, assign};
 use shimwright_engine::select::{PickError, PickOptions, pick};
 
 fn main() {
@@ -49,6 +50,24 @@ fn out_of_reach(bencher: Bencher<'_, '_>, case: Kit) {
 #[divan::bench(args = KITS, sample_size = 1, max_time = 5)]
 fn doubtful_measured(bencher: Bencher<'_, '_>, case: Kit) {
     choose(bencher, &partly_measured(case, Reach::Doubtful));
+}
+
+/// The whole plan of stations on one box, most of them sure and hardly any sure.
+#[divan::bench(args = [(8, 50, true), (32, 168, true), (32, 168, false)], sample_size = 1, max_time = 5)]
+fn plan(bencher: Bencher<'_, '_>, (count, sizes, sharp): (usize, usize, bool)) {
+    choose(bencher, &stations(count, sizes, sharp));
+}
+
+/// The assignment alone: so many rows, and a column for each shim and each row.
+#[divan::bench(args = [(8, 58), (32, 200), (200, 1000)])]
+fn assignment(bencher: Bencher<'_, '_>, (rows, shims): (usize, usize)) {
+    let cost = |row: usize, column: usize| {
+        let off = ((row * 7919 + column * 104_729) % 1_000_003) as i64;
+        Some(Cost([i64::from(off > 60_000), i64::from(column >= shims), i64::from(column < rows), off, 0, 0]))
+    };
+    let costs: Vec<Vec<Option<Cost>>> =
+        (0..rows).map(|row| (0..shims + rows).map(|column| cost(row, column)).collect()).collect();
+    bencher.bench_local(|| assign(black_box(&costs)));
 }
 
 fn choose(bencher: Bencher<'_, '_>, text: &str) {

@@ -114,6 +114,29 @@ fn drawn(count: usize, shapes: &[&str]) -> String {
     format!("dimensions:\n{dimensions}gaps:\n  play: {{ chain: {chain}, accept: [{low}, {high}] }}\n")
 }
 
+/// So many stations with a shim in each, and a box with one of each of so many sizes, 0.01 mm apart; every lash is off by
+/// some hundredths. With `sharp` tools most stations come out sure, with others hardly any.
+#[must_use]
+pub fn stations(count: usize, sizes: usize, sharp: bool) -> String {
+    let (mut gaps, mut packs) = (String::new(), String::new());
+    for index in 0..count {
+        let lash = 0.05 + ((index * 37) % 21) as f64 / 100.0;
+        let fitted = 2.30 + ((index * 29) % 97) as f64 / 100.0;
+        let gap = format!(
+            "  lash {index}: {{ chain: 0 - shim {index}, accept: [0.12, 0.18], found: {{ readings: [{lash:.2}], instrument: gauge }} }}\n"
+        );
+        let pack = format!("  shim {index}: {{ kit: tray, count: 1, fitted: [{fitted:.2}] }}\n");
+        gaps += &gap;
+        packs += &pack;
+    }
+    let on_hand: Vec<String> = (0..sizes).map(|index| format!("{:.2}: 1", 2.00 + index as f64 / 100.0)).collect();
+    let limit = if sharp { "0.002" } else { "0.05" };
+    format!(
+        "instruments:\n  gauge: {{ limit_of_error: {limit}, difference: true }}\ngaps:\n{gaps}packs:\n{packs}kits:\n  tray: {{ on_hand: {{ {} }}, tolerance: 0.005 }}\n",
+        on_hand.join(", ")
+    )
+}
+
 /// What a kit is asked for.
 #[derive(Debug, Clone, Copy)]
 pub enum Reach {
@@ -250,6 +273,20 @@ mod tests {
         assert_eq!(laws(MEASURED)[3], 3);
         assert_eq!(model_of(SMALL).dimensions.len(), 5);
         assert_eq!(model_of(MIXED).dimensions.len(), 10);
+    }
+
+    #[test]
+    fn the_stations_are_as_many_and_as_sure_as_is_told() {
+        let sure = |sharp| {
+            let model = model_of(&stations(32, 168, sharp));
+            let shims: usize = model.packs[0].items.iter().filter_map(|item| item.in_box).sum();
+            assert_eq!((model.packs.len(), shims), (32, 168));
+            let answer = pick(&model, &PickOptions::default()).expect("every station gets a shim");
+            let plan = answer.plan.expect("stations on one box are a plan");
+            plan.stations.iter().filter(|station| station.verdict == Some(Verdict::In)).count()
+        };
+        let (sharp, blunt) = (sure(true), sure(false));
+        assert!(sharp > 24 && blunt < sharp, "{sharp} and {blunt} of 32");
     }
 
     #[test]

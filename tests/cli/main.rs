@@ -13,6 +13,7 @@ mod notes;
 mod pages;
 mod presets;
 mod settle;
+mod stations;
 mod tables;
 mod temperature;
 mod tolerances;

@@ -2,6 +2,7 @@
 
 mod adaptive;
 mod additive_model;
+mod assignment;
 mod brute_force;
 mod capability;
 mod certified_data;
@@ -38,6 +39,7 @@ mod published_stacks;
 mod settle;
 mod shouldered_screw;
 mod single_values;
+mod stations;
 mod summary;
 mod temperature;
 mod tolerances_to_ask_for;
