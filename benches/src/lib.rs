@@ -120,7 +120,7 @@ fn drawn(count: usize, shapes: &[&str]) -> String {
 pub fn stations(count: usize, sizes: usize, sharp: bool) -> String {
     let (mut gaps, mut packs) = (String::new(), String::new());
     for index in 0..count {
-        let lash = 0.05 + ((index * 37) % 21) as f64 / 100.0;
+        let lash = 0.10 + ((index * 37) % 21) as f64 / 100.0;
         let fitted = 2.30 + ((index * 29) % 97) as f64 / 100.0;
         let gap = format!(
             "  lash {index}: {{ chain: 0 - shim {index}, accept: [0.12, 0.18], found: {{ readings: [{lash:.2}], instrument: gauge }} }}\n"
@@ -130,7 +130,7 @@ pub fn stations(count: usize, sizes: usize, sharp: bool) -> String {
         packs += &pack;
     }
     let on_hand: Vec<String> = (0..sizes).map(|index| format!("{:.2}: 1", 2.00 + index as f64 / 100.0)).collect();
-    let limit = if sharp { "0.002" } else { "0.05" };
+    let limit = if sharp { "0.002" } else { "0.04" };
     format!(
         "instruments:\n  gauge: {{ limit_of_error: {limit}, difference: true }}\ngaps:\n{gaps}packs:\n{packs}kits:\n  tray: {{ on_hand: {{ {} }}, tolerance: 0.005 }}\n",
         on_hand.join(", ")
