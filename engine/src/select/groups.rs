@@ -2,7 +2,7 @@
 
 use super::PickError;
 use crate::document::resolved::Lean;
-use crate::model::{Gap, Model};
+use crate::model::{Gap, Model, Pack};
 
 /// More packs than this are not chosen together.
 pub(super) const MOST_TOGETHER: usize = 4;
@@ -82,7 +82,9 @@ fn join(groups: &mut Vec<Vec<usize>>, mut packs: Vec<usize>) {
 /// Whether what one pack takes may be missing for the other, or what one gives up may serve the other.
 fn share_a_box(model: &Model, one: usize, other: usize) -> bool {
     // Of stations with shims in, one plan is wanted, whatever the box has.
-    let stations = [one, other].iter().all(|&pack| may_be_station(model, pack) && model.packs[pack].fitted.is_some());
+    // One with a shim to lap is better chosen by itself, where the box does not bind it to others.
+    let planned = |pack: &Pack| pack.fitted.is_some() && pack.lap.is_none();
+    let stations = [one, other].iter().all(|&pack| may_be_station(model, pack) && planned(&model.packs[pack]));
     let (one, other) = (&model.packs[one], &model.packs[other]);
     let counted = || one.items.iter().chain(&other.items).any(|item| item.in_box.is_some());
     one.kit == other.kit && (stations || counted())
