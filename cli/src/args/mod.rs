@@ -12,7 +12,7 @@ use shimwright_engine::length::Unit;
 use word::{above_zero, confidence, from_zero_to_one, stack_parser, threads, unit_parser, whole};
 
 pub use fault::BadLine;
-pub use word::{Assignment, Stack};
+pub use word::{Assignment, Stack, Sweep};
 
 /// Which shims to fit, and how sure that is.
 #[derive(Debug, Parser)]
@@ -32,6 +32,8 @@ pub enum Command {
     Pick(Ask),
     /// Does the fitted gap, as read, agree with the sum, and what to change
     Verify(Ask),
+    /// How often the kit gets there over all units, and how far a face may still be cut
+    Reach(Reach),
     /// The ready-made stacks: list them, read one, or fill one in
     Preset(Preset),
 }
@@ -44,6 +46,7 @@ impl Command {
             Command::Gap(_) => "gap",
             Command::Pick(_) => "pick",
             Command::Verify(_) => "verify",
+            Command::Reach(_) => "reach",
             Command::Preset(preset) => match preset.action {
                 PresetAction::List(_) => "preset list",
                 PresetAction::Show(_) => "preset show",
@@ -59,6 +62,7 @@ impl Command {
             Command::Gap(gap) => gap.ask.common.json,
             Command::Pick(pick) => pick.common.json,
             Command::Verify(verify) => verify.common.json,
+            Command::Reach(reach) => reach.ask.common.json,
             Command::Preset(preset) => match &preset.action {
                 PresetAction::List(list) => list.json,
                 PresetAction::Show(show) => show.json,
@@ -95,7 +99,7 @@ pub struct Gap {
     pub tolerances: Option<f64>,
 }
 
-/// `pick` and `verify`, and what `gap` has in common with them.
+/// `pick` and `verify`, and what `gap` and `reach` have in common with them.
 #[derive(Debug, clap::Args)]
 pub struct Ask {
     /// What to work on.
@@ -109,7 +113,21 @@ pub struct Ask {
     pub common: Common,
 }
 
-/// Options that `gap`, `pick` and `verify` share.
+/// `reach`.
+#[derive(Debug, clap::Args)]
+pub struct Reach {
+    /// What is asked, and of what.
+    #[command(flatten)]
+    pub ask: Ask,
+    /// Count with the shims that are in the box, as measured, and no more [default: plenty of each size]
+    #[arg(long)]
+    pub on_hand: bool,
+    /// Change the size of NAME by FROM, then a STEP more, up to TO: "case depth=0:-0.50:0.05" takes up to 0.50 off
+    #[arg(long, value_name = "NAME=FROM:TO:STEP")]
+    pub sweep: Option<Sweep>,
+}
+
+/// Options that `gap`, `pick`, `verify` and `reach` share.
 #[derive(Debug, clap::Args)]
 pub struct Common {
     /// Give the answer as JSON, for another program
@@ -124,7 +142,7 @@ pub struct Common {
     /// Where the random numbers start; the same start gives the same answer
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole, allow_negative_numbers = true)]
     pub seed: u64,
-    /// Random assemblies that `gap` tries out as a check of the exact figures; 0 tries none
+    /// Random assemblies that `gap` and `reach` try out as a check of the exact figures; 0 tries none
     #[arg(long, value_name = "N", default_value_t = 1_000_000, value_parser = whole, allow_negative_numbers = true)]
     pub samples: u64,
     /// How many processors to use, 1 to 1024 [default: all]

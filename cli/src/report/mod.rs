@@ -14,6 +14,7 @@ pub mod odds;
 pub mod pick;
 pub mod place;
 pub mod preset;
+pub mod reach;
 pub mod screw;
 pub mod settle;
 pub mod sum;

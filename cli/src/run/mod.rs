@@ -3,11 +3,13 @@
 mod gap;
 mod pick;
 mod preset;
+mod reach;
 mod verify;
 
 pub use gap::gap;
 pub use pick::pick;
 pub use preset::preset;
+pub use reach::reach;
 pub use verify::verify;
 
 use shimwright_engine::analyse::exact::ExactError;

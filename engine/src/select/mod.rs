@@ -18,6 +18,7 @@ mod made;
 mod neighbours;
 mod order;
 mod possible;
+pub mod reach;
 mod search;
 mod stocks;
 mod together;
