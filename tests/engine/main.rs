@@ -35,6 +35,7 @@ mod methods_agree;
 mod monte_carlo;
 mod properties;
 mod published_stacks;
+mod reach;
 mod settle;
 mod shouldered_screw;
 mod single_values;

@@ -39,9 +39,8 @@ fn chances(probability: f64) -> String {
 pub fn text(view: &View<'_>, reach: &Reach, options: &ReachOptions, notes: &[Diagnostic]) -> String {
     let mut text = headline(view, reach);
     for (gap, written) in view.model.gaps.iter().zip(&view.document.gaps) {
-        let mean = |end: &Option<shimwright_engine::model::Form>| {
-            end.as_ref().map(|end| end.mean_mm(&view.model.columns))
-        };
+        let mean =
+            |end: &Option<shimwright_engine::model::Form>| end.as_ref().map(|end| end.mean_mm(&view.model.columns));
         let band = view.band(written, (mean(&gap.low), mean(&gap.high)), mean(&gap.target));
         if !band.is_empty() {
             text.push_str(&hanging("  ", &format!("{}: {band}", gap.name), view.width));
@@ -149,7 +148,11 @@ fn sweep(view: &View<'_>, reach: &Reach, options: &ReachOptions) -> String {
         }
         (Some(mm), none) => {
             let none = none.map_or(String::new(), |mm| format!("; with {} none is served", change(mm)));
-            format!("the stock shims give out at {}: below {} of 100 from there{none}", change(mm), to_place(sure * 100.0, 0))
+            format!(
+                "the stock shims give out at {}: below {} of 100 from there{none}",
+                change(mm),
+                to_place(sure * 100.0, 0)
+            )
         }
         (None, _) => "the stock shims do not give out on the way".to_owned(),
     };
@@ -166,10 +169,7 @@ fn gives_out(reach: &Reach) -> (Option<f64>, Option<f64>) {
 }
 
 fn figures(reach: &Reach, options: &ReachOptions) -> String {
-    let mut rows = vec![vec![
-        "reached, by the parts alone".to_owned(),
-        format!("{:.6}", reach.reached.probability),
-    ]];
+    let mut rows = vec![vec!["reached, by the parts alone".to_owned(), format!("{:.6}", reach.reached.probability)]];
     let mut row = |name: &str, value: String| rows.push(vec![name.to_owned(), value]);
     match (reach.reached.error_bound, reach.reached.standard_error) {
         (Some(bound), _) => row("  error at most", format!("{bound:.0e}")),
@@ -250,7 +250,9 @@ pub fn as_json(
         let steps: Vec<Value> = reach
             .sweep
             .iter()
-            .map(|&(mm, reached)| json!({ "change": l(mm), "reached": reached.probability, "source": source(&reached) }))
+            .map(
+                |&(mm, reached)| json!({ "change": l(mm), "reached": reached.probability, "source": source(&reached) }),
+            )
             .collect();
         let (below, none) = gives_out(reach);
         answer["sweep"] = json!({

@@ -20,10 +20,10 @@ use crate::terminal::Terminal;
 pub fn reach(args: &Reach, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     let common = &args.ask.common;
     let job = Job::new(&args.ask)?;
-    let sweep = args.sweep.as_ref().map(|sweep| Sweep {
-        dimension: sweep.name.clone(),
-        changes_mm: sweep.steps.mm(job.loaded.document.unit),
-    });
+    let sweep = args
+        .sweep
+        .as_ref()
+        .map(|sweep| Sweep { dimension: sweep.name.clone(), changes_mm: sweep.steps.mm(job.loaded.document.unit) });
     let options = ReachOptions {
         confidence: job.confidence,
         monte_carlo: MonteCarloOptions {
@@ -59,9 +59,9 @@ pub(super) fn not_worked(document: &Document, fault: ReachError) -> Diagnostics 
     let said = |code| Diagnostic::error(code, fault.to_string());
     match &fault {
         ReachError::Pick(fault) => nothing_chosen(document, fault).into(),
-        ReachError::NoBand => {
-            at_gap(said(Code::NoBand), document.gaps.first()).help("write `accept:` with the band beside the chain").into()
-        }
+        ReachError::NoBand => at_gap(said(Code::NoBand), document.gaps.first())
+            .help("write `accept:` with the band beside the chain")
+            .into(),
         ReachError::NoParts { gap } => {
             let help = "write the parts into the chain, each with its drawing; `pick` serves this one unit";
             at_gap(said(Code::NoPopulation), document.gaps.iter().find(|one| &one.name == gap)).help(help).into()

@@ -1,11 +1,14 @@
 //! Sets of lengths as intervals that do not meet, ascending.
 
+/// Intervals that do not meet, ascending.
+pub(super) type Intervals = Vec<(f64, f64)>;
+
 /// Intervals nearer to each other than this are one: ends that are the same sum of typed figures differ by the rounding
 /// of doubles only, which is far below, and a picometre is no length at a bench.
 const SAME_MM: f64 = 1e-9;
 
 /// The union of intervals, both ends in; those that are turned round are none.
-pub(super) fn union(mut all: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+pub(super) fn union(mut all: Vec<(f64, f64)>) -> Intervals {
     all.retain(|(low, high)| *low <= high + SAME_MM);
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut merged: Vec<(f64, f64)> = Vec::new();
@@ -19,7 +22,7 @@ pub(super) fn union(mut all: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
 }
 
 /// What two unions have in common.
-pub(super) fn meet(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
+pub(super) fn meet(a: &[(f64, f64)], b: &[(f64, f64)]) -> Intervals {
     let (mut left, mut right) = (0, 0);
     let mut common = Vec::new();
     while let (Some(&x), Some(&y)) = (a.get(left), b.get(right)) {
@@ -33,7 +36,7 @@ pub(super) fn meet(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
 }
 
 /// What is between the intervals of a union.
-pub(super) fn between(all: &[(f64, f64)]) -> Vec<(f64, f64)> {
+pub(super) fn between(all: &[(f64, f64)]) -> Intervals {
     all.windows(2).map(|pair| (pair[0].1, pair[1].0)).collect()
 }
 

@@ -74,26 +74,24 @@ fn one_by_one(rules: &Rules, alike: &Alike, most: usize) -> Option<Lots> {
         if pattern == next {
             forms.push(PackForm::of(one.counts.iter().map(|&(item, count)| (&rules.items[item], count))));
         }
-        let lot = || Lot {
-            thickness_nm: one.thickness_nm,
-            shims: one.shims,
-            left: left(&rules.items, &one.counts),
-            pattern,
-        };
+        let lot =
+            || Lot { thickness_nm: one.thickness_nm, shims: one.shims, left: left(&rules.items, &one.counts), pattern };
         let there = first.entry((one.thickness_nm, pattern)).or_insert_with(|| (lot(), one.clone()));
         if among_equals(rules, one, &there.1).is_lt() {
             *there = (lot(), one.clone());
         }
     })?;
     let mut all: Vec<_> = first.into_values().collect();
-    all.sort_by(|a, b| {
-        a.0.thickness_nm.cmp(&b.0.thickness_nm).then_with(|| among_equals(rules, &a.1, &b.1))
-    });
+    all.sort_by(|a, b| a.0.thickness_nm.cmp(&b.0.thickness_nm).then_with(|| among_equals(rules, &a.1, &b.1)));
     Some(Lots { all: all.into_iter().map(|(lot, _)| lot).collect(), patterns: forms, tells_left: true })
 }
 
 /// Sums of sizes by number of shims and pattern, without looking at a pack twice.
 fn by_sums(rules: &Rules, alike: &Alike) -> Option<Lots> {
+    // Sizes that may not meet are no matter of sums, and the places of a screw may be less than none.
+    if !rules.never_nm.is_empty() || rules.items_nm.iter().any(|&nm| nm <= 0) {
+        return None;
+    }
     let needed = needed(rules)?;
     let unit = rules.items_nm.iter().fold(0, |unit, &nm| gcd(unit, nm)).max(1);
     let thickest = rules.thickest_nm.map_or(rules.span_nm().1, |most| most.min(rules.span_nm().1));
@@ -153,7 +151,11 @@ fn by_sums(rules: &Rules, alike: &Alike) -> Option<Lots> {
     all.sort_by(|a, b| {
         (a.thickness_nm, a.shims, &unlike[a.pattern]).cmp(&(b.thickness_nm, b.shims, &unlike[b.pattern]))
     });
-    Some(Lots { all, patterns: forms, tells_left: !rules.limited || rules.items.iter().all(|one| one.in_box.is_none()) })
+    Some(Lots {
+        all,
+        patterns: forms,
+        tells_left: !rules.limited || rules.items.iter().all(|one| one.in_box.is_none()),
+    })
 }
 
 /// How many of each item must be in; none where that is not settled by the sizes alone.
@@ -207,7 +209,10 @@ mod tests {
         for (kit, rules) in [
             ("sizes: [0.10, 0.15, 0.25, 0.40], tolerance: 0.01", "count: [0, 4]"),
             ("sizes: [0.10, 0.15, 0.25, 0.40]", "count: [2, 3], includes: [0.25]"),
-            ("sizes: [0.10, 0.15, 0.25, 0.40], tolerance: 0.01", "count: [1, 4], thickest: 0.60, includes: [0.15, 0.15]"),
+            (
+                "sizes: [0.10, 0.15, 0.25, 0.40], tolerance: 0.01",
+                "count: [1, 4], thickest: 0.60, includes: [0.15, 0.15]",
+            ),
             ("sizes: [0.10, 0.15, 0.25], tolerance: 0.01, on_hand: { 0.10: 2, 0.25: 1 }", "count: [1, 4]"),
             ("sizes: [0.10, 0.15, 0.25], tolerance: 0.01, actual: { 0.15: [0.151, 0.149] }", "count: [1, 4]"),
         ] {

@@ -34,9 +34,7 @@ impl Shop {
             let shared = |other: &Column| {
                 other.kind == column.kind && other.name == column.name && column.kind != ColumnKind::Dimension
             };
-            let there = (column.kind != ColumnKind::Shim)
-                .then(|| population.columns.iter().position(shared))
-                .flatten();
+            let there = (column.kind != ColumnKind::Shim).then(|| population.columns.iter().position(shared)).flatten();
             places.push(there.unwrap_or(columns.len()));
             if there.is_none() {
                 columns.push(read_once_more(&read.columns[index], read));
@@ -49,7 +47,8 @@ impl Shop {
                 .then(|| {
                     let form = &read.dimensions[index];
                     form.terms().iter().find(|&&(column, _)| {
-                        read.columns[column].kind == ColumnKind::Dimension && read.columns[column].name == dimension.name
+                        read.columns[column].kind == ColumnKind::Dimension
+                            && read.columns[column].name == dimension.name
                     })
                 })
                 .flatten();
@@ -142,10 +141,8 @@ pub(super) fn drawn(
         let gap = &population.gaps[*index];
         gap.has_band() && gap.pack_coefficients.iter().all(|&coefficient| coefficient == 0.0)
     };
-    let others: Vec<[Option<Line>; 2]> = (0..population.gaps.len())
-        .filter(alone)
-        .map(|index| truth(&mut variables, population, index))
-        .collect();
+    let others: Vec<[Option<Line>; 2]> =
+        (0..population.gaps.len()).filter(alone).map(|index| truth(&mut variables, population, index)).collect();
     let mut inside = 0;
     let work = |block: u64, count: usize| {
         let values = variables.draw(&mut generator(options.seed, block), count);
@@ -194,7 +191,8 @@ impl<'a> OfGroup<'a> {
         let quick = Quick::new(chooser, lots, false)?;
         let mut aims = Vec::with_capacity(quick.aims.len());
         for aim in &quick.aims {
-            let index = read.gaps.iter().position(|gap| gap.name == aim.gap.name).expect("an aim is a gap of its model");
+            let index =
+                read.gaps.iter().position(|gap| gap.name == aim.gap.name).expect("an aim is a gap of its model");
             if let (Some(low), Some(high)) = (&aim.gap.low, &aim.gap.high) {
                 let width = high.plus(low, -1.0);
                 if width.is_random(&read.columns) || shop.as_read(&width, read).has_terms() {

@@ -130,9 +130,7 @@ pub fn reach(document: &Document, options: &ReachOptions) -> Result<Reach, Reach
     let groups = Group::all(&model, options.confidence)?;
     let parts = parts(&model, &groups).ok_or(ReachError::NoBand)?;
     let drawn = |model: &Model, parts: &[Part]| {
-        (options.monte_carlo.samples > 0)
-            .then(|| served::drawn(parts, &model.columns, options.monte_carlo))
-            .flatten()
+        (options.monte_carlo.samples > 0).then(|| served::drawn(parts, &model.columns, options.monte_carlo)).flatten()
     };
     let exact = served::exactly(&parts, &model.columns);
     let monte_carlo = drawn(&model, &parts);
@@ -145,15 +143,18 @@ pub fn reach(document: &Document, options: &ReachOptions) -> Result<Reach, Reach
         let index = document.dimensions.iter().position(|one| one.name == asked.dimension);
         let index = index.ok_or_else(|| ReachError::NoDimension { name: asked.dimension.clone() })?;
         for &change in &asked.changes_mm {
-            sweep.push((change, match &exact {
-                Some(sums) => exactly(sums, Some((document, &model, index, change))),
-                None => {
-                    let changed = changed(document, &model, index, change);
-                    let groups_there = Group::all(&changed, options.confidence)?;
-                    let parts = parts::parts(&changed, &groups_there).ok_or(ReachError::NoBand)?;
-                    Reached::drawn(drawn(&changed, &parts).ok_or(ReachError::NotDrawn)?)
-                }
-            }));
+            sweep.push((
+                change,
+                match &exact {
+                    Some(sums) => exactly(sums, Some((document, &model, index, change))),
+                    None => {
+                        let changed = changed(document, &model, index, change);
+                        let groups_there = Group::all(&changed, options.confidence)?;
+                        let parts = parts::parts(&changed, &groups_there).ok_or(ReachError::NoBand)?;
+                        Reached::drawn(drawn(&changed, &parts).ok_or(ReachError::NotDrawn)?)
+                    }
+                },
+            ));
         }
     }
     let as_measured = if options.monte_carlo.samples > 0 {
@@ -191,7 +192,9 @@ pub fn first_choice(model: &Model, confidence: Confidence) -> Result<Option<(f64
 pub(super) fn population_model(document: &Document, on_hand: bool) -> Result<Model, ReachError> {
     let model = model_of(&population::population(document, on_hand))?;
     let bare = |gap: &&crate::model::Gap| {
-        gap.is_judged() && !gap.has_dimensions && document.gaps.iter().any(|one| one.name == gap.name && one.found.is_some())
+        gap.is_judged()
+            && !gap.has_dimensions
+            && document.gaps.iter().any(|one| one.name == gap.name && one.found.is_some())
     };
     match model.gaps.iter().find(bare) {
         Some(gap) => Err(ReachError::NoParts { gap: gap.name.clone() }),
@@ -212,8 +215,8 @@ impl Reached {
 /// The product over sums that share nothing, a dimension being changed by so much.
 fn exactly(sums: &[OneSum], changed: Option<(&Document, &Model, usize, f64)>) -> Reached {
     let (probability, error) = sums.iter().fold((1.0, 0.0), |(product, error), one| {
-        let moved = changed
-            .map_or(0.0, |(document, model, index, by)| by * room::shares(document, model, &one.sum)[index]);
+        let moved =
+            changed.map_or(0.0, |(document, model, index, by)| by * room::shares(document, model, &one.sum)[index]);
         let (p, bound) = one.probability(moved);
         (product * p, error + bound)
     });
@@ -259,7 +262,9 @@ fn wanted<'g>(group: &'g Group<'_>) -> impl Iterator<Item = Wanted> + 'g {
                 // gap = target + coefficient × (thickness − wanted), and wanted moves with the others'.
                 let end = |end: &Option<crate::model::Form>| {
                     end.as_ref().map(|end| {
-                        thickness_mm - (end.mean_mm(columns) - aim.target_mm) / aim.coefficients[which] - (want - centre)
+                        thickness_mm
+                            - (end.mean_mm(columns) - aim.target_mm) / aim.coefficients[which]
+                            - (want - centre)
                     })
                 };
                 let (a, b) = (end(&aim.gap.low), end(&aim.gap.high));

@@ -29,8 +29,7 @@ impl<'a> Group<'a> {
     }
 
     pub(in crate::select) fn of(chooser: Chooser<'a>) -> Result<Group<'a>, PickError> {
-        let rules: Vec<Rules> =
-            (0..chooser.chosen.len()).map(|which| own_rules(&chooser, Stock::Box, which)).collect();
+        let rules: Vec<Rules> = (0..chooser.chosen.len()).map(|which| own_rules(&chooser, Stock::Box, which)).collect();
         let too_many = || PickError::TooMany { pack: chooser.pack(0).name.clone() };
         let (lots, choices_nm) = if let [rules] = rules.as_slice() {
             let lots = Lots::of(rules, &Alike::new(&chooser, &rules.items)).ok_or_else(too_many)?;
@@ -95,8 +94,6 @@ pub(super) fn parts(model: &Model, groups: &[Group<'_>]) -> Option<Vec<Part>> {
         return None;
     }
     let alone = |gap: &&Gap| gap.has_band() && gap.pack_coefficients.iter().all(|&coefficient| coefficient == 0.0);
-    parts.extend(
-        model.gaps.iter().filter(alone).map(|gap| Part { ends: vec![Ends::of(gap)], moves: vec![vec![0.0]] }),
-    );
+    parts.extend(model.gaps.iter().filter(alone).map(|gap| Part { ends: vec![Ends::of(gap)], moves: vec![vec![0.0]] }));
     Some(parts)
 }

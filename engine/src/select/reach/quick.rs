@@ -3,6 +3,7 @@
 
 use std::cmp::Reverse;
 
+use super::intervals::Intervals;
 use super::lots::{Lot, Lots};
 use super::steps::{Class, Steps};
 use crate::document::resolved::Lean;
@@ -83,15 +84,18 @@ impl<'a> Quick<'a> {
         })
     }
 
-    /// Where the verdict on an aim's gap is in, with packs of a pattern, from the end that steps count from.
-    pub(in crate::select) fn sure(&self, aim: usize, pattern: usize) -> Option<Vec<(f64, f64)>> {
-        self.steps[aim].as_ref().map(|steps| steps[pattern].sure())
+    /// Where the verdict on an aim's gap is in, with packs of a pattern, from the end that steps count from; everywhere for
+    /// an aim without a band.
+    pub(super) fn sure(&self, aim: usize, pattern: usize) -> Intervals {
+        let everywhere = || vec![(f64::NEG_INFINITY, f64::INFINITY)];
+        self.steps[aim].as_ref().map_or_else(everywhere, |steps| steps[pattern].sure())
     }
 
     /// The unit that the model itself describes.
     pub(in crate::select) fn present(&self, chooser: &Chooser<'_>) -> Unit {
         let columns = &chooser.model.columns;
-        let mean = |aim: &Aim<'_>| aim.gap.low.as_ref().or(aim.gap.high.as_ref()).map_or(0.0, |end| end.mean_mm(columns));
+        let mean =
+            |aim: &Aim<'_>| aim.gap.low.as_ref().or(aim.gap.high.as_ref()).map_or(0.0, |end| end.mean_mm(columns));
         Unit {
             start_mm: self.aims.iter().map(|aim| aim.start_mm).collect(),
             target_mm: self.aims.iter().map(|aim| aim.target_mm).collect(),
@@ -128,7 +132,11 @@ impl<'a> Quick<'a> {
                     break;
                 }
             }
-            if lot < below { below = lot } else { above = lot + 1 }
+            if lot < below {
+                below = lot
+            } else {
+                above = lot + 1
+            }
             let class = self.class(unit, lot);
             seen.push(Seen { distance: far, class, lot });
             let level = far.saturating_add(self.slack(unit, lot)).saturating_add(1);
@@ -160,8 +168,7 @@ impl<'a> Quick<'a> {
             let middle = low.midpoint(high);
             let here = lots[middle].thickness_nm;
             let next = lots.partition_point(|lot| lot.thickness_nm <= here);
-            let falls = next < lots.len()
-                && self.distance(unit, lots[next].thickness_nm) < self.distance(unit, here);
+            let falls = next < lots.len() && self.distance(unit, lots[next].thickness_nm) < self.distance(unit, here);
             if falls { low = next } else { high = middle.min(lots.partition_point(|lot| lot.thickness_nm < here)) }
         }
         low.min(lots.len() - 1)
@@ -242,4 +249,3 @@ impl<'a> Quick<'a> {
         (shims, Reverse(left), against_lean, distance, Reverse(looseness), thickness_nm, lot)
     }
 }
-

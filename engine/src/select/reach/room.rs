@@ -1,6 +1,6 @@
 //! How far each dimension may go, the rest as they are, until no pack is in any more.
 
-use super::intervals::{meet, union};
+use super::intervals::{Intervals, meet, union};
 use super::parts::Group;
 use super::quick::Quick;
 use crate::document::resolved::Document;
@@ -52,7 +52,7 @@ pub(super) fn shares(document: &Document, model: &Model, form: &Form) -> Vec<f64
     document.dimensions.iter().zip(&model.dimensions).map(one).collect()
 }
 
-/// The room of every dimension that bears on a band; none where no pack is in now. `one_pack` groups only.
+/// The room of every dimension that bears on a band; none where no pack is in now. None too where packs are chosen together.
 pub(super) fn room(document: &Document, model: &Model, groups: &[Group<'_>]) -> Result<Option<Vec<Room>>, PickError> {
     let mut quicks = Vec::with_capacity(groups.len());
     for group in groups {
@@ -70,21 +70,19 @@ pub(super) fn room(document: &Document, model: &Model, groups: &[Group<'_>]) -> 
         let mut bears = false;
         for (quick, chooser) in &quicks {
             let present = quick.present(chooser);
-            let moved: Vec<f64> =
-                quick.aims.iter().map(|aim| moves(document, model, aim.gap)[dimension]).collect();
+            let moved: Vec<f64> = quick.aims.iter().map(|aim| moves(document, model, aim.gap)[dimension]).collect();
             bears |= moved.iter().any(|&moved| moved != 0.0);
             // Of one pattern the gaps' places that are sure are the same for every thickness.
-            let sure: Vec<Vec<Option<Vec<(f64, f64)>>>> = (0..quick.lots.patterns.len())
+            let sure: Vec<Vec<Intervals>> = (0..quick.lots.patterns.len())
                 .map(|pattern| (0..quick.aims.len()).map(|aim| quick.sure(aim, pattern)).collect())
                 .collect();
             let mut served = Vec::new();
             for lot in &quick.lots.all {
                 let mut of_lot = vec![(f64::NEG_INFINITY, f64::INFINITY)];
                 for (aim, moved) in moved.iter().enumerate() {
-                    let Some(places) = &sure[lot.pattern][aim] else { continue };
                     let at = present.start_mm[aim] - present.origin_mm[aim]
                         + quick.aims[aim].coefficients[0] * from_grid_mm(lot.thickness_nm);
-                    of_lot = meet(&of_lot, &sizes(places, at, *moved));
+                    of_lot = meet(&of_lot, &sizes(&sure[lot.pattern][aim], at, *moved));
                 }
                 served.extend(of_lot);
             }
@@ -120,7 +118,7 @@ fn moves(document: &Document, model: &Model, gap: &Gap) -> Vec<f64> {
 }
 
 /// The changes of a size that bring a gap to places which are sure, the gap being at one of its own now.
-fn sizes(places: &[(f64, f64)], at: f64, moved: f64) -> Vec<(f64, f64)> {
+fn sizes(places: &[(f64, f64)], at: f64, moved: f64) -> Intervals {
     if moved == 0.0 {
         let sure = places.iter().any(|&(low, high)| (low..=high).contains(&at));
         return if sure { vec![(f64::NEG_INFINITY, f64::INFINITY)] } else { Vec::new() };

@@ -114,11 +114,8 @@ pub(super) fn drawn(parts: &[Part], columns: &[Column], options: MonteCarloOptio
                     line.values(&values, count).into_iter().map(|value| value + more).collect::<Vec<f64>>()
                 })
             };
-            let ends: Vec<_> = plan
-                .ends
-                .iter()
-                .map(|(low, high)| (of(low, ON_THE_EDGE_MM), of(high, -ON_THE_EDGE_MM)))
-                .collect();
+            let ends: Vec<_> =
+                plan.ends.iter().map(|(low, high)| (of(low, ON_THE_EDGE_MM), of(high, -ON_THE_EDGE_MM))).collect();
             let mut one = Vec::with_capacity(ends.len());
             for (index, all) in all.iter_mut().enumerate().filter(|(_, all)| **all) {
                 one.clear();

@@ -1,6 +1,7 @@
 //! How a pack of one pattern of errors is classed, as a function of where its expected gap lies in the band: steps,
 //! worked out once, in place of a distribution asked anew for every unit.
 
+use super::intervals::{Intervals, union};
 use crate::analyse::{AnalyseError, Confidence, Judge, verdict_on};
 use crate::model::{Column, Form, Gap};
 use crate::select::search::rank;
@@ -106,12 +107,12 @@ impl Steps {
     }
 
     /// Where the verdict is in.
-    pub(super) fn sure(&self) -> Vec<(f64, f64)> {
+    pub(super) fn sure(&self) -> Intervals {
         let piece = |(index, class): (usize, &Class)| {
             let low = index.checked_sub(1).map_or(f64::NEG_INFINITY, |before| self.at[before]);
             (class.0 == 0).then(|| (low, self.at.get(index).copied().unwrap_or(f64::INFINITY)))
         };
-        super::intervals::union(self.classes.iter().enumerate().filter_map(piece).collect())
+        union(self.classes.iter().enumerate().filter_map(piece).collect())
     }
 }
 
