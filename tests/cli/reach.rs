@@ -106,3 +106,25 @@ kits: { box: { sizes: [0.30, 0.50] } }
         assert!(refused.status == 2 && refused.err.contains(said), "{sweep}: {}", refused.err);
     }
 }
+
+#[test]
+fn what_to_stock_for_the_next_forty_is_one_command() {
+    let answer = json(&["stock", GEARMOTOR, "--builds", "40", "--json"]);
+    let sizes = answer["sizes"].as_array().unwrap();
+    assert_eq!((sizes.len(), &answer["proven_best"]), (4, &true.into()), "{answer}");
+    assert!(sizes.iter().all(|size| size["quantity"].as_u64() == size["order"].as_u64()), "{answer}");
+    assert!(answer["service"]["service"].as_f64().unwrap() > 0.92, "{answer}");
+    let words = run(&["stock", GEARMOTOR, "--builds", "40"]);
+    assert_eq!(words.status, 0);
+    assert!(words.out.starts_with("KEEP ") && words.out.contains("What to order for shelf"), "{}", words.out);
+    assert!(words.out.lines().all(|line| line.chars().count() <= 80), "{}", words.out);
+    let few = json(&["stock", GEARMOTOR, "--sizes", "2", "--candidates", "0.10:0.80:0.05", "--json"]);
+    let labels: Vec<&str> = few["sizes"].as_array().unwrap().iter().map(|size| size["label"].as_str().unwrap()).collect();
+    assert!(labels.len() == 2 && labels.iter().all(|label| label.len() == 4), "{few}");
+    assert!(few["sizes"][0]["quantity"].is_null() && few["service"].is_null());
+    for line in [&["--sizes", "0"][..], &["--builds", "1001"], &["--candidates", "0.1:0.8"]] {
+        assert_eq!(run(&[&["stock", GEARMOTOR][..], line].concat()).status, 2, "{line:?}");
+    }
+    let two = run(&["stock", "presets/demos/linden-governor.yaml"]);
+    assert!(two.status == 4 && two.err.contains("one pack of shims"), "{}", two.err);
+}

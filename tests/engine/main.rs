@@ -39,6 +39,7 @@ mod reach;
 mod settle;
 mod shouldered_screw;
 mod single_values;
+mod stock;
 mod summary;
 mod temperature;
 mod tolerances_to_ask_for;

@@ -9,10 +9,12 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 use shimwright_engine::length::Unit;
 
-use word::{above_zero, confidence, from_zero_to_one, stack_parser, threads, unit_parser, whole};
+use word::{
+    above_zero, builds, confidence, count_above_zero, from_zero_to_one, stack_parser, threads, unit_parser, whole,
+};
 
 pub use fault::BadLine;
-pub use word::{Assignment, Stack, Sweep};
+pub use word::{Assignment, Stack, Steps, Sweep};
 
 /// Which shims to fit, and how sure that is.
 #[derive(Debug, Parser)]
@@ -34,6 +36,8 @@ pub enum Command {
     Verify(Ask),
     /// How often the kit gets there over all units, and how far a face may still be cut
     Reach(Reach),
+    /// Which sizes to keep, and how many of each
+    Stock(Stocking),
     /// The ready-made stacks: list them, read one, or fill one in
     Preset(Preset),
 }
@@ -47,6 +51,7 @@ impl Command {
             Command::Pick(_) => "pick",
             Command::Verify(_) => "verify",
             Command::Reach(_) => "reach",
+            Command::Stock(_) => "stock",
             Command::Preset(preset) => match preset.action {
                 PresetAction::List(_) => "preset list",
                 PresetAction::Show(_) => "preset show",
@@ -63,6 +68,7 @@ impl Command {
             Command::Pick(pick) => pick.common.json,
             Command::Verify(verify) => verify.common.json,
             Command::Reach(reach) => reach.ask.common.json,
+            Command::Stock(stock) => stock.ask.common.json,
             Command::Preset(preset) => match &preset.action {
                 PresetAction::List(list) => list.json,
                 PresetAction::Show(show) => show.json,
@@ -127,7 +133,27 @@ pub struct Reach {
     pub sweep: Option<Sweep>,
 }
 
-/// Options that `gap`, `pick`, `verify` and `reach` share.
+/// `stock`.
+#[derive(Debug, clap::Args)]
+pub struct Stocking {
+    /// What is asked, and of what.
+    #[command(flatten)]
+    pub ask: Ask,
+    /// The most sizes to keep [default: all of them]
+    #[arg(long, value_name = "K", value_parser = count_above_zero, allow_negative_numbers = true)]
+    pub sizes: Option<usize>,
+    /// The sizes to choose from, such as 0.10:0.60:0.05 [default: the kit's own]
+    #[arg(long, value_name = "FROM:TO:STEP")]
+    pub candidates: Option<Steps>,
+    /// How many builds the shelf is to last for: say how many of each size
+    #[arg(long, value_name = "N", value_parser = builds, allow_negative_numbers = true)]
+    pub builds: Option<usize>,
+    /// How likely no build that the sizes can serve is to go without: 0.95 or 95%
+    #[arg(long, value_name = "S", default_value = "0.95", value_parser = confidence, allow_negative_numbers = true)]
+    pub service: f64,
+}
+
+/// Options that `gap`, `pick`, `verify`, `reach` and `stock` share.
 #[derive(Debug, clap::Args)]
 pub struct Common {
     /// Give the answer as JSON, for another program

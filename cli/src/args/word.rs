@@ -114,10 +114,23 @@ impl FromStr for Steps {
 }
 
 impl Steps {
+    /// The decimals of the lengths as typed.
+    #[must_use]
+    pub fn decimals(&self) -> usize {
+        let of = |one: &Typed| one.digits.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+        self.ends.iter().map(of).max().unwrap_or(0)
+    }
+
+    /// The unit of a bare number, where `unit` is the document's.
+    #[must_use]
+    pub fn unit(&self, unit: Unit) -> Unit {
+        self.ends[2].unit.unwrap_or(unit)
+    }
+
     /// Each length in millimetres, `unit` being that of a bare number. A unit behind the step counts for all three.
     #[must_use]
     pub fn mm(&self, unit: Unit) -> Vec<f64> {
-        let unit = self.ends[2].unit.unwrap_or(unit);
+        let unit = self.unit(unit);
         let [from, to, step] = self.ends.each_ref().map(|one| on_grid(one.mm(unit)));
         let count = (to - from).abs() / step.max(1);
         let signed = if to < from { -step } else { step };
@@ -179,6 +192,23 @@ pub(super) fn confidence(word: &str) -> Result<f64, String> {
     } else {
         Err("it must lie between 0.5 and 1 (50% and 100%), both left out".to_owned())
     }
+}
+
+/// A number of things, one at least.
+pub(super) fn count_above_zero(word: &str) -> Result<usize, String> {
+    match whole(word)? {
+        0 => Err("it must be greater than 0".to_owned()),
+        number => usize::try_from(number).map_err(|_| "that is too many".to_owned()),
+    }
+}
+
+/// More builds than this are not tried out at once.
+const MOST_BUILDS: usize = 1_000;
+
+pub(super) fn builds(word: &str) -> Result<usize, String> {
+    count_above_zero(word).and_then(|number| {
+        if number <= MOST_BUILDS { Ok(number) } else { Err(format!("{MOST_BUILDS} is the most that is tried out")) }
+    })
 }
 
 pub(super) fn above_zero(word: &str) -> Result<f64, String> {

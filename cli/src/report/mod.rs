@@ -17,6 +17,7 @@ pub mod preset;
 pub mod reach;
 pub mod screw;
 pub mod settle;
+pub mod stock;
 pub mod sum;
 pub mod text;
 mod unsure;

@@ -20,6 +20,7 @@ mod order;
 mod possible;
 pub mod reach;
 mod search;
+pub mod stock;
 mod stocks;
 mod together;
 mod why;

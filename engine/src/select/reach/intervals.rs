@@ -5,7 +5,7 @@ pub(super) type Intervals = Vec<(f64, f64)>;
 
 /// Intervals nearer to each other than this are one: ends that are the same sum of typed figures differ by the rounding
 /// of doubles only, which is far below, and a picometre is no length at a bench.
-const SAME_MM: f64 = 1e-9;
+pub(super) const SAME_MM: f64 = 1e-9;
 
 /// The union of intervals, both ends in; those that are turned round are none.
 pub(super) fn union(mut all: Vec<(f64, f64)>) -> Intervals {

@@ -11,7 +11,7 @@ pub(super) mod parts;
 pub(super) mod population;
 pub(super) mod quick;
 mod room;
-mod served;
+pub(super) mod served;
 mod steps;
 
 use crate::analyse::Confidence;

@@ -63,15 +63,15 @@ impl<'a> Group<'a> {
 
 /// Gaps that are served together, and what packs can do to them.
 #[derive(Debug, Clone)]
-pub(super) struct Part {
-    pub(super) ends: Vec<Ends>,
+pub(in crate::select) struct Part {
+    pub(in crate::select) ends: Vec<Ends>,
     /// By how much each choice of packs moves each gap, in millimetres.
-    pub(super) moves: Vec<Vec<f64>>,
+    pub(in crate::select) moves: Vec<Vec<f64>>,
 }
 
 /// A gap with no shims in, less the ends of its band.
 #[derive(Debug, Clone)]
-pub(super) struct Ends {
+pub(in crate::select) struct Ends {
     pub(super) low: Option<Form>,
     pub(super) high: Option<Form>,
 }
@@ -88,7 +88,7 @@ impl Ends {
 }
 
 /// All that has to come into band. None where no gap with a pack has a band.
-pub(super) fn parts(model: &Model, groups: &[Group<'_>]) -> Option<Vec<Part>> {
+pub(in crate::select) fn parts(model: &Model, groups: &[Group<'_>]) -> Option<Vec<Part>> {
     let mut parts: Vec<Part> = groups.iter().map(Group::part).filter(|part| !part.ends.is_empty()).collect();
     if parts.is_empty() {
         return None;

@@ -1,6 +1,6 @@
 //! How much of the population is served: exactly where it comes down to one sum for each part, else by random units.
 
-use super::intervals::union;
+use super::intervals::{Intervals, SAME_MM, union};
 use super::parts::{Ends, Part};
 use crate::analyse::drawing::{Line, Variables, blocks, generator};
 use crate::analyse::exact::{Exact, ExactError};
@@ -10,15 +10,17 @@ use crate::model::{Column, Form};
 
 /// A part as one sum that has to be in one of some intervals.
 #[derive(Debug, Clone)]
-pub(super) struct OneSum {
-    pub(super) sum: Form,
+pub(in crate::select) struct OneSum {
+    pub(in crate::select) sum: Form,
     law: Exact,
-    intervals: Vec<(f64, f64)>,
+    /// What the lower and the upper end of each gap are beyond the sum.
+    ends: Vec<(Option<f64>, Option<f64>)>,
+    intervals: Intervals,
 }
 
 impl OneSum {
     /// None where the part is not one sum.
-    pub(super) fn of(part: &Part, columns: &[Column]) -> Result<Option<OneSum>, ExactError> {
+    pub(in crate::select) fn of(part: &Part, columns: &[Column]) -> Result<Option<OneSum>, ExactError> {
         let Some(sum) = part.ends.iter().flat_map(Ends::forms).next().cloned() else { return Ok(None) };
         // What each end is beyond the sum; where that is in doubt it is another sum.
         let beyond = |form: &Option<Form>| match form {
@@ -33,24 +35,37 @@ impl OneSum {
             let (Some(low), Some(high)) = (beyond(&end.low), beyond(&end.high)) else { return Ok(None) };
             ends.push((low, high));
         }
-        let served = |moves: &Vec<f64>| {
-            ends.iter().zip(moves).fold((f64::NEG_INFINITY, f64::INFINITY), |(a, b), (&(low, high), moved)| {
-                (a.max(low.map_or(a, |low| -low - moved)), b.min(high.map_or(b, |high| -high - moved)))
-            })
-        };
-        let intervals = union(part.moves.iter().map(served).collect());
-        Ok(Some(OneSum { law: exact_of(&sum, columns)?, sum, intervals }))
+        let intervals = union(part.moves.iter().map(|moves| served(&ends, moves)).collect());
+        Ok(Some(OneSum { law: exact_of(&sum, columns)?, sum, ends, intervals }))
+    }
+
+    /// The share below what packs that move the gaps so serve, and the share up to its end. None where it serves nothing.
+    pub(in crate::select) fn window(&self, moves: &[f64]) -> Option<(f64, f64)> {
+        let (low, high) = served(&self.ends, moves);
+        (low <= high + SAME_MM).then(|| (self.law.below(low).value, self.law.at_or_below(high).value))
+    }
+
+    /// The sums that packs which move the gaps so serve.
+    pub(in crate::select) fn serves(&self, moves: &[f64]) -> (f64, f64) {
+        served(&self.ends, moves)
     }
 
     /// The probability with the sum moved by so much, and a bound of its error.
     ///
     /// Formula: Σ 1 − P(X < a) − P(X > b) over the intervals [a, b].
-    pub(super) fn probability(&self, moved_mm: f64) -> (f64, f64) {
+    pub(in crate::select) fn probability(&self, moved_mm: f64) -> (f64, f64) {
         self.intervals.iter().fold((0.0, 0.0), |(sum, error), &(low, high)| {
             let (below, above) = (self.law.below(low - moved_mm), self.law.above(high - moved_mm));
             (sum + (1.0 - below.value - above.value).max(0.0), error + below.error_bound + above.error_bound)
         })
     }
+}
+
+/// The sums that are served with the gaps moved so.
+fn served(ends: &[(Option<f64>, Option<f64>)], moves: &[f64]) -> (f64, f64) {
+    ends.iter().zip(moves).fold((f64::NEG_INFINITY, f64::INFINITY), |(a, b), (&(low, high), moved)| {
+        (a.max(low.map_or(a, |low| -low - moved)), b.min(high.map_or(b, |high| -high - moved)))
+    })
 }
 
 /// All parts as sums that share nothing; none where it has to be drawn.
