@@ -119,7 +119,8 @@ fn what_to_stock_for_the_next_forty_is_one_command() {
     assert!(words.out.starts_with("KEEP ") && words.out.contains("What to order for shelf"), "{}", words.out);
     assert!(words.out.lines().all(|line| line.chars().count() <= 80), "{}", words.out);
     let few = json(&["stock", GEARMOTOR, "--sizes", "2", "--candidates", "0.10:0.80:0.05", "--json"]);
-    let labels: Vec<&str> = few["sizes"].as_array().unwrap().iter().map(|size| size["label"].as_str().unwrap()).collect();
+    let labels: Vec<&str> =
+        few["sizes"].as_array().unwrap().iter().map(|size| size["label"].as_str().unwrap()).collect();
     assert!(labels.len() == 2 && labels.iter().all(|label| label.len() == 4), "{few}");
     assert!(few["sizes"][0]["quantity"].is_null() && few["service"].is_null());
     for line in [&["--sizes", "0"][..], &["--builds", "1001"], &["--candidates", "0.1:0.8"]] {

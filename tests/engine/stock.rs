@@ -87,7 +87,8 @@ fn reached(sizes: &[&str], band: (&str, &str), count: &str) -> f64 {
 fn most_of_all(sizes: &[&str], most: usize, band: (&str, &str), count: &str) -> f64 {
     let sets = (1_u32..1 << sizes.len()).filter(|set| set.count_ones() as usize <= most);
     let of = |set: u32| {
-        let chosen: Vec<&str> = (0..sizes.len()).filter(|index| set & (1 << index) != 0).map(|index| sizes[index]).collect();
+        let chosen: Vec<&str> =
+            (0..sizes.len()).filter(|index| set & (1 << index) != 0).map(|index| sizes[index]).collect();
         reached(&chosen, band, count)
     };
     sets.map(of).fold(0.0, f64::max)
@@ -96,7 +97,12 @@ fn most_of_all(sizes: &[&str], most: usize, band: (&str, &str), count: &str) -> 
 #[test]
 fn the_choice_is_the_best_of_all() {
     let sizes = ["0.10", "0.15", "0.25", "0.30", "0.45", "0.60", "0.70"];
-    for (band, count) in [(("0.20", "0.26"), "1"), (("0.20", "0.26"), "[0, 1]"), (("0.20", "0.24"), "[1, 2]"), (("0.20", "0.23"), "[1, 3]")] {
+    for (band, count) in [
+        (("0.20", "0.26"), "1"),
+        (("0.20", "0.26"), "[0, 1]"),
+        (("0.20", "0.24"), "[1, 2]"),
+        (("0.20", "0.23"), "[1, 3]"),
+    ] {
         for most in [1, 2, 3] {
             let asked = StockOptions { sizes: Some(most), ..options() };
             let document = document(("0.95", "0.18"), band, count, &format!("[{}]", sizes.join(", ")));

@@ -274,5 +274,6 @@ fn wilson(share: f64, number: usize) -> (f64, f64) {
     let middle = share + z * z / (2.0 * n);
     let half = z * (share * (1.0 - share) / n + z * z / (4.0 * n * n)).sqrt();
     let whole = 1.0 + z * z / n;
-    (((middle - half) / whole).max(0.0), ((middle + half) / whole).min(1.0))
+    // At none and at all the rounding of the root must not shut the share itself out.
+    (((middle - half) / whole).clamp(0.0, share), ((middle + half) / whole).clamp(share, 1.0))
 }
