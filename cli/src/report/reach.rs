@@ -143,13 +143,10 @@ fn sweep(view: &View<'_>, reach: &Reach, options: &ReachOptions) -> String {
     text.push_str(&table(&rows, &[Align::Point, Align::Left], 2));
     let sure = reach.confidence.probability();
     let line = match gives_out(reach) {
-        (Some(mm), _) if reach.sweep.first().is_some_and(|first| first.0 == mm) => {
-            format!("below {} of 100 from the first step on", to_place(sure * 100.0, 0))
-        }
         (Some(mm), none) => {
-            let none = none.map_or(String::new(), |mm| format!("; with {} none is served", change(mm)));
+            let none = none.map_or(String::new(), |mm| format!("; none is served at {}", change(mm)));
             format!(
-                "the stock shims give out at {}: below {} of 100 from there{none}",
+                "the stock shims first give out at {}: below {} of 100{none}",
                 change(mm),
                 to_place(sure * 100.0, 0)
             )

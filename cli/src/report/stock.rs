@@ -39,7 +39,7 @@ pub fn text(view: &View<'_>, stock: &Stock, options: &StockOptions, notes: &[Dia
         let line = format!(
             "for {} builds: in {} batches no unit that these sizes can serve goes without",
             service.builds,
-            chance(service.service)
+            chance(service.service).replace(" in ", " of ")
         );
         text.push_str(&hanging("  ", &line, view.width));
         if service.beyond_reach > 0.0 {
@@ -58,13 +58,12 @@ pub fn text(view: &View<'_>, stock: &Stock, options: &StockOptions, notes: &[Dia
 }
 
 fn how_good(stock: &Stock) -> String {
-    let count = stock.sizes.len();
-    let all = almost(stock.reached_by_all).replace(" in ", " of ");
+    let of = |probability: f64| almost(probability).replace(" in ", " of ");
     if stock.proven_best {
-        format!("no other {count} sizes serve more; all there are to choose from would serve {all}")
+        let all = of(stock.reached_by_all);
+        format!("no other choice of so many sizes serves more; all there are to choose from would serve {all}")
     } else {
-        let bound = almost(stock.bound).replace(" in ", " of ");
-        format!("the best found; no {count} sizes can serve more than {bound}")
+        format!("the best found; no choice of so many sizes can serve more than {}", of(stock.bound))
     }
 }
 

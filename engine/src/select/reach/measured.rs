@@ -5,15 +5,12 @@ use super::parts::Group;
 use super::quick::{Quick, Scratch, Unit};
 use crate::analyse::drawing::{Line, Variables, blocks, generator};
 use crate::analyse::monte_carlo::{MonteCarloOptions, Share};
-use crate::document::resolved::Document;
+use crate::document::resolved::{Document, Lean};
 use crate::law::{Law, Normal};
 use crate::length::from_grid_mm;
 use crate::measure::Role;
 use crate::model::{Column, ColumnKind, Form, Model};
 use crate::select::PickError;
-
-/// Half the grid on which lengths are equal, in millimetres.
-const ON_THE_EDGE_MM: f64 = 0.5e-6;
 
 /// The parts as they come and as they will be read, over one list of variables.
 pub(in crate::select) struct Shop {
@@ -115,8 +112,8 @@ struct OfGroup<'a> {
     errors: Vec<Line>,
 }
 
-/// The probability that every true gap is in its band, with its standard error. None where packs are chosen together or
-/// where a band's width is itself in doubt, and where the pool of threads cannot be made.
+/// The probability that every true gap is in its band, with its standard error. None where packs are chosen together or by
+/// trying them, where a band's width is itself in doubt, and where the pool of threads cannot be made.
 pub(super) fn drawn(
     document: &Document,
     population: &Model,
@@ -129,7 +126,8 @@ pub(super) fn drawn(
     let mut plans = Vec::with_capacity(groups.len());
     for group in groups {
         let Some(lots) = group.lots else { return Ok(None) };
-        if !lots.tells_left {
+        let by_trial = group.chooser.aims.iter().any(|aim| aim.gap.lean == Lean::ThickestThatEnters);
+        if by_trial || !lots.tells_left {
             return Ok(None);
         }
         let Some(plan) = OfGroup::new(&shop, &mut variables, population, read, &group.chooser, lots)? else {
@@ -172,7 +170,7 @@ fn truth(variables: &mut Variables<'_>, population: &Model, index: usize) -> [Op
 /// Strikes out units whose line, with what a pack adds, is on the wrong side.
 fn keep(line: Option<&Line>, sign: f64, values: &[Vec<f64>], moved: &[f64], all: &mut [bool]) {
     let Some(line) = line else { return };
-    let edge = if line.is_random() { 0.0 } else { ON_THE_EDGE_MM };
+    let edge = line.edge_mm();
     let less = line.values(values, all.len());
     for ((inside, less), moved) in all.iter_mut().zip(&less).zip(moved) {
         *inside &= sign * (less + moved) >= -edge;

@@ -241,7 +241,7 @@ impl<'a> Quick<'a> {
             match lean {
                 Lean::Looser => off < 0,
                 Lean::Tighter => off > 0,
-                Lean::Nearest => false,
+                Lean::Nearest | Lean::ThickestThatEnters => false,
             }
         });
         let looseness = looser(0, self.expected_nm(unit, 0, thickness_nm));

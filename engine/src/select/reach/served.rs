@@ -83,10 +83,6 @@ pub(super) fn exactly(parts: &[Part], columns: &[Column]) -> Option<Vec<OneSum>>
     Some(sums)
 }
 
-/// Where nothing of an end is random, a gap this near to it is on it, in millimetres: half the grid on which sizes are
-/// equal.
-const ON_THE_EDGE_MM: f64 = 0.5e-6;
-
 /// A part for random units: its ends, and the moves in order of the first end's.
 struct Plan {
     ends: Vec<(Option<Line>, Option<Line>)>,
@@ -123,14 +119,13 @@ pub(super) fn drawn(parts: &[Part], columns: &[Column], options: MonteCarloOptio
         let values = variables.draw(&mut generator(options.seed, block), count);
         let mut all = vec![true; count];
         for plan in &plans {
-            let of = |line: &Option<Line>, more: f64| {
+            let of = |line: &Option<Line>, sign: f64| {
                 line.as_ref().map(|line| {
-                    let more = if line.is_random() { 0.0 } else { more };
+                    let more = sign * line.edge_mm();
                     line.values(&values, count).into_iter().map(|value| value + more).collect::<Vec<f64>>()
                 })
             };
-            let ends: Vec<_> =
-                plan.ends.iter().map(|(low, high)| (of(low, ON_THE_EDGE_MM), of(high, -ON_THE_EDGE_MM))).collect();
+            let ends: Vec<_> = plan.ends.iter().map(|(low, high)| (of(low, 1.0), of(high, -1.0))).collect();
             let mut one = Vec::with_capacity(ends.len());
             for (index, all) in all.iter_mut().enumerate().filter(|(_, all)| **all) {
                 one.clear();
