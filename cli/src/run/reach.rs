@@ -30,6 +30,7 @@ pub fn reach(args: &Reach, terminal: &mut Terminal) -> Result<Outcome, Stop> {
             samples: common.samples,
             seed: common.seed,
             threads: common.threads.map(usize::from),
+            digits: None,
         },
         on_hand: args.on_hand,
         sweep,

@@ -29,6 +29,7 @@ pub fn stock(args: &Stocking, terminal: &mut Terminal) -> Result<Outcome, Stop> 
             samples: common.samples,
             seed: common.seed,
             threads: common.threads.map(usize::from),
+            digits: None,
         },
     };
     let answer = match plan(&job.loaded.document, &options) {

@@ -2,8 +2,8 @@
 
 use super::sums::Sums;
 use super::{Drawn, Ended, Share};
-use crate::analyse::joint::Banded;
 use crate::analyse::drawing::{Drawing, Line, Variables, generator};
+use crate::analyse::joint::Banded;
 use crate::model::{Column, Form};
 
 /// What has to be drawn.

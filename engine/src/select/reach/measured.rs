@@ -34,7 +34,8 @@ impl Shop {
             let there = (column.kind != ColumnKind::Shim).then(|| population.columns.iter().position(shared)).flatten();
             places.push(there.unwrap_or(columns.len()));
             if there.is_none() {
-                columns.push(read_once_more(&read.columns[index], read));
+                // Errors of reading go together with nothing.
+                columns.push(Column { links: Vec::new(), ..read_once_more(&read.columns[index], read) });
             }
         }
         let mut shop = Shop { columns, places, errors: Vec::new() };
@@ -141,9 +142,10 @@ pub(super) fn drawn(
     };
     let others: Vec<[Option<Line>; 2]> =
         (0..population.gaps.len()).filter(alone).map(|index| truth(&mut variables, population, index)).collect();
+    let drawing = variables.ready();
     let mut inside = 0;
     let work = |block: u64, count: usize| {
-        let values = variables.draw(&mut generator(options.seed, block), count);
+        let values = drawing.draw(&mut generator(options.seed, block), count);
         let mut all = vec![true; count];
         for plan in &plans {
             plan.block(&values, &mut all);

@@ -72,11 +72,15 @@ fn served(ends: &[(Option<f64>, Option<f64>)], moves: &[f64]) -> (f64, f64) {
 pub(super) fn exactly(parts: &[Part], columns: &[Column]) -> Option<Vec<OneSum>> {
     let sums: Vec<OneSum> =
         parts.iter().map(|part| OneSum::of(part, columns).ok().flatten()).collect::<Option<Vec<_>>>()?;
-    let mut used = vec![false; columns.len()];
-    for one in &sums {
-        for &(column, _) in one.sum.terms().iter().filter(|(column, _)| !columns[*column].parts.is_empty()) {
-            if std::mem::replace(&mut used[column], true) {
-                return None;
+    // Which sum has each variable, and which goes together with one of its own.
+    let mut owner: Vec<Option<usize>> = vec![None; columns.len()];
+    for (index, one) in sums.iter().enumerate() {
+        for column in one.sum.columns().filter(|&column| !columns[column].parts.is_empty()) {
+            let tied = columns[column].links.iter().map(|link| link.column);
+            for column in tied.chain([column]) {
+                if owner[column].replace(index).is_some_and(|other| other != index) {
+                    return None;
+                }
             }
         }
     }
@@ -114,9 +118,10 @@ pub(super) fn drawn(parts: &[Part], columns: &[Column], options: MonteCarloOptio
         moves.sort_by(|a, b| a[0].total_cmp(&b[0]));
         plans.push(Plan { ends, moves });
     }
+    let drawing = variables.ready();
     let mut inside = 0;
     let work = |block: u64, count: usize| {
-        let values = variables.draw(&mut generator(options.seed, block), count);
+        let values = drawing.draw(&mut generator(options.seed, block), count);
         let mut all = vec![true; count];
         for plan in &plans {
             let of = |line: &Option<Line>, sign: f64| {

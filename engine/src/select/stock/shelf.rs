@@ -165,8 +165,9 @@ impl Plan<'_, '_> {
         let coefficient = aim.coefficients[0];
         let samples = (BATCHES * self.builds) as u64;
         let options = MonteCarloOptions { samples, ..options };
+        let drawing = variables.ready();
         let work = |block: u64, count: usize| {
-            let values = variables.draw(&mut generator(options.seed, block), count);
+            let values = drawing.draw(&mut generator(options.seed, block), count);
             let (sums, starts, targets) =
                 (sum.values(&values, count), start.values(&values, count), target.values(&values, count));
             (0..count)
