@@ -15,9 +15,11 @@ const MOST_ONE_BY_ONE: usize = 20_000;
 /// More patterns of errors than this are not told apart.
 const MOST_PATTERNS: usize = 600;
 /// More words than this are not gone through for the sums of a kit.
-const MOST_WORK: usize = 3_000_000_000;
+const MOST_WORK: usize = 1_000_000_000;
+/// Nor are more words than this held at a time: 128 MiB.
+const MOST_HELD: usize = 1 << 24;
 /// A set of sums with more bits than this is not made.
-const MOST_BITS: usize = 1 << 26;
+const MOST_BITS: usize = 1 << 24;
 
 /// Packs that are judged alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -123,7 +125,8 @@ fn by_sums(rules: &Rules, alike: &Alike) -> Option<Lots> {
                 sums.remove(&key);
             }
         }
-        if work > MOST_WORK || sums.len() > MOST_PATTERNS * (rules.most + 1) {
+        let held = sums.len().saturating_mul(below.div_ceil(64));
+        if work > MOST_WORK || held > MOST_HELD || sums.len() > MOST_PATTERNS * (rules.most + 1) {
             return None;
         }
     }

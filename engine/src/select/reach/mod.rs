@@ -157,7 +157,8 @@ pub fn reach(document: &Document, options: &ReachOptions) -> Result<Reach, Reach
             ));
         }
     }
-    let as_measured = if options.monte_carlo.samples > 0 {
+    let one_each = groups.iter().all(|group| group.lots.is_some());
+    let as_measured = if options.monte_carlo.samples > 0 && one_each {
         let read = model_of(&population::as_read(document, options.on_hand))?;
         let groups = Group::all(&read, options.confidence)?;
         measured::drawn(document, &model, &read, groups, options.monte_carlo)?
