@@ -11,6 +11,9 @@ use shimwright_engine::{document, model};
 /// The demo of the repository that has measured parts, a class of ISO 286 and a counted box.
 pub const LAYSHAFT: &str = include_str!("../../presets/demos/layshaft.yaml");
 
+/// The demo of a batch, with drawings and the way in which each unit is read.
+pub const GEARMOTOR: &str = include_str!("../../presets/demos/nettle-gearmotor.yaml");
+
 /// A choice from a reading of the assembled gap, with a pack in and a counted box.
 pub const FOUND: &str = "
 gaps:

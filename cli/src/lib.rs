@@ -73,6 +73,8 @@ fn dispatch(command: &Command, terminal: &mut Terminal) -> Result<Outcome, Stop>
         Command::Gap(gap) => run::gap(gap, terminal),
         Command::Pick(pick) => run::pick(pick, terminal),
         Command::Verify(verify) => run::verify(verify, terminal),
+        Command::Reach(reach) => run::reach(reach, terminal),
+        Command::Stock(stock) => run::stock(stock, terminal),
         Command::Preset(preset) => run::preset(preset, terminal),
     }
 }

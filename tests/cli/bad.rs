@@ -22,6 +22,8 @@ const ELSEWHERE: &[(Code, &str)] = &[
     (Code::BadValue, "the command line, in values.rs"),
     (Code::Line, "the command line, in lines.rs"),
     (Code::BadInput, "presets, which come with the tool: presets/src/tests/faults.rs"),
+    (Code::NoBand, "of `reach` alone, in reach.rs"),
+    (Code::NoPopulation, "of `reach` alone, in reach.rs"),
     (Code::Assumed, "a note, in notes.rs"),
     (Code::NoScatter, "a note, in notes.rs"),
     (Code::FewRepeats, "a note, in notes.rs"),

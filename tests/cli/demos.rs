@@ -36,7 +36,7 @@ type Packed = (&'static [f64], f64);
 /// A gap after fitting: its name, the sum of its parts where it has one, and the mean of what was read.
 type After = (&'static str, Option<f64>, f64);
 
-const DEMOS: [Demo; 15] = [
+const DEMOS: [Demo; 17] = [
     Demo {
         file: "layshaft",
         before: &[("float", 0.652)],
@@ -187,6 +187,26 @@ const DEMOS: [Demo; 15] = [
         packs: &[(&[0.20, 0.20, 1.00], 1.40)],
         expected: &[("float", 0.215)],
         after: &[("float", Some(0.215), 0.313_33)],
+        verdict: ("in", 0),
+        asks: &[],
+    },
+    Demo {
+        file: "nettle-gearmotor",
+        before: &[("float", 0.85)],
+        picked: "in",
+        packs: &[(&[0.10, 0.50], 0.60)],
+        expected: &[("float", 0.25)],
+        after: &[("float", Some(0.25), 0.255)],
+        verdict: ("in", 0),
+        asks: &[],
+    },
+    Demo {
+        file: "brook-winch",
+        before: &[("float", 1.358_33)],
+        picked: "in",
+        packs: &[(&[0.60, 0.60], 1.20)],
+        expected: &[("float", 0.158_33)],
+        after: &[("float", Some(0.158_33), 0.16)],
         verdict: ("in", 0),
         asks: &[],
     },

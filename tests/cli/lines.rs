@@ -24,7 +24,7 @@ fn the_words_are_our_own_and_short() {
             &["gap", "end-play", "play"],
             "`play`: NAME=VALUE is due, such as depth=53.97\nadvice: `shimwright gap --help` says how it is written\n",
         ),
-        (&["weigh"], "there is no command `weigh`\nadvice: the commands are gap, pick, verify, preset\n"),
+        (&["weigh"], "there is no command `weigh`\nadvice: the commands are gap, pick, verify, reach, stock, preset\n"),
     ] {
         let said = run(line);
         assert_eq!((said.status, said.out.as_str()), (2, ""), "{line:?}");

@@ -12,6 +12,7 @@ mod narrow;
 mod notes;
 mod pages;
 mod presets;
+mod reach;
 mod settle;
 mod stations;
 mod tables;

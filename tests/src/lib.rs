@@ -5,9 +5,21 @@ pub mod strategies;
 pub mod terms;
 
 use shimwright_engine::analyse::{GapFigures, GapOptions, report};
+use shimwright_engine::document::resolved::Document;
 use shimwright_engine::document::source::Sources;
 use shimwright_engine::model::Model;
 use shimwright_engine::{document, model};
+
+/// A document given as text, resolved.
+///
+/// # Panics
+/// With all that is wrong, if it cannot be used.
+#[must_use]
+pub fn document_of(text: &str) -> Document {
+    let mut sources = Sources::new();
+    let id = sources.add("test", text);
+    document::load(&sources, id).unwrap_or_else(|faults| panic!("{}", list(&faults))).0
+}
 
 /// The model of a document given as text.
 ///
@@ -15,10 +27,7 @@ use shimwright_engine::{document, model};
 /// With all that is wrong, if the document cannot be used.
 #[must_use]
 pub fn model_of(text: &str) -> Model {
-    let mut sources = Sources::new();
-    let id = sources.add("test", text);
-    let (resolved, _) = document::load(&sources, id).unwrap_or_else(|faults| panic!("{}", list(&faults)));
-    model::build(&resolved).unwrap_or_else(|faults| panic!("{}", list(&faults))).0
+    model::build(&document_of(text)).unwrap_or_else(|faults| panic!("{}", list(&faults))).0
 }
 
 /// The figures of the first gap of a document given as text, by every method but Monte Carlo.

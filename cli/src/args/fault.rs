@@ -41,7 +41,7 @@ struct Named {
 }
 
 /// The commands by the words that name them.
-const COMMANDS: [&str; 6] = ["gap", "pick", "verify", "preset list", "preset show", "preset expand"];
+const COMMANDS: [&str; 8] = ["gap", "pick", "verify", "reach", "stock", "preset list", "preset show", "preset expand"];
 
 impl Named {
     fn of(words: &[String]) -> Named {

@@ -9,10 +9,12 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 use shimwright_engine::length::Unit;
 
-use word::{above_zero, confidence, from_zero_to_one, stack_parser, threads, unit_parser, whole};
+use word::{
+    above_zero, builds, confidence, count_above_zero, from_zero_to_one, stack_parser, threads, unit_parser, whole,
+};
 
 pub use fault::BadLine;
-pub use word::{Assignment, Stack};
+pub use word::{Assignment, Stack, Steps, Sweep};
 
 /// Which shims to fit, and how sure that is.
 #[derive(Debug, Parser)]
@@ -32,6 +34,10 @@ pub enum Command {
     Pick(Ask),
     /// Does the fitted gap, as read, agree with the sum, and what to change
     Verify(Ask),
+    /// How often the kit gets there over all units, and how far a face may still be cut
+    Reach(Reach),
+    /// Which sizes to keep, and how many of each
+    Stock(Stocking),
     /// The ready-made stacks: list them, read one, or fill one in
     Preset(Preset),
 }
@@ -44,6 +50,8 @@ impl Command {
             Command::Gap(_) => "gap",
             Command::Pick(_) => "pick",
             Command::Verify(_) => "verify",
+            Command::Reach(_) => "reach",
+            Command::Stock(_) => "stock",
             Command::Preset(preset) => match preset.action {
                 PresetAction::List(_) => "preset list",
                 PresetAction::Show(_) => "preset show",
@@ -59,6 +67,8 @@ impl Command {
             Command::Gap(gap) => gap.ask.common.json,
             Command::Pick(pick) => pick.common.json,
             Command::Verify(verify) => verify.common.json,
+            Command::Reach(reach) => reach.ask.common.json,
+            Command::Stock(stock) => stock.ask.common.json,
             Command::Preset(preset) => match &preset.action {
                 PresetAction::List(list) => list.json,
                 PresetAction::Show(show) => show.json,
@@ -95,7 +105,7 @@ pub struct Gap {
     pub tolerances: Option<f64>,
 }
 
-/// `pick` and `verify`, and what `gap` has in common with them.
+/// `pick` and `verify`, and what `gap` and `reach` have in common with them.
 #[derive(Debug, clap::Args)]
 pub struct Ask {
     /// What to work on.
@@ -109,7 +119,41 @@ pub struct Ask {
     pub common: Common,
 }
 
-/// Options that `gap`, `pick` and `verify` share.
+/// `reach`.
+#[derive(Debug, clap::Args)]
+pub struct Reach {
+    /// What is asked, and of what.
+    #[command(flatten)]
+    pub ask: Ask,
+    /// Count with the shims that are in the box, as measured, and no more [default: plenty of each size]
+    #[arg(long)]
+    pub on_hand: bool,
+    /// Change the size of NAME by FROM, then a STEP more, up to TO: "case depth=0:-0.50:0.05" takes up to 0.50 off
+    #[arg(long, value_name = "NAME=FROM:TO:STEP")]
+    pub sweep: Option<Sweep>,
+}
+
+/// `stock`.
+#[derive(Debug, clap::Args)]
+pub struct Stocking {
+    /// What is asked, and of what.
+    #[command(flatten)]
+    pub ask: Ask,
+    /// The most sizes to keep [default: all of them]
+    #[arg(long, value_name = "K", value_parser = count_above_zero, allow_negative_numbers = true)]
+    pub sizes: Option<usize>,
+    /// The sizes to choose from, such as 0.10:0.60:0.05 [default: the kit's own]
+    #[arg(long, value_name = "FROM:TO:STEP")]
+    pub candidates: Option<Steps>,
+    /// How many builds the shelf is to last for: say how many of each size
+    #[arg(long, value_name = "N", value_parser = builds, allow_negative_numbers = true)]
+    pub builds: Option<usize>,
+    /// How likely no build that the sizes can serve is to go without: 0.95 or 95%
+    #[arg(long, value_name = "S", default_value = "0.95", value_parser = confidence, allow_negative_numbers = true)]
+    pub service: f64,
+}
+
+/// Options that `gap`, `pick`, `verify`, `reach` and `stock` share.
 #[derive(Debug, clap::Args)]
 pub struct Common {
     /// Give the answer as JSON, for another program
@@ -124,7 +168,7 @@ pub struct Common {
     /// Where the random numbers start; the same start gives the same answer
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole, allow_negative_numbers = true)]
     pub seed: u64,
-    /// Random assemblies that `gap` tries out as a check of the exact figures; 0 tries none
+    /// Random assemblies that `gap` and `reach` try out as a check of the exact figures; 0 tries none
     #[arg(long, value_name = "N", default_value_t = 1_000_000, value_parser = whole, allow_negative_numbers = true)]
     pub samples: u64,
     /// How many processors to use, 1 to 1024 [default: all]

@@ -111,7 +111,7 @@ fn lines_that_cannot_be_read() {
     for (line, expected) in [
         ("gap", "the stack is missing"),
         ("pick", "the stack is missing; behind the command name a file"),
-        ("measure box.yaml", "there is no command `measure`; the commands are gap, pick, verify, preset"),
+        ("measure box.yaml", "there is no command `measure`; the commands are gap, pick, verify, reach, stock, preset"),
         ("pik box.yaml", "did you mean `pick`?"),
         ("preset lst", "there is no command `lst`; did you mean `list`?"),
         ("preset list x", "`x` is one word too many; `shimwright preset list --help`"),
@@ -171,4 +171,17 @@ fn commands_know_their_names() {
         let command = parse(line).unwrap();
         assert_eq!((command.name(), command.json()), (name, json));
     }
+}
+
+#[test]
+fn steps_go_up_and_down_with_their_unit() {
+    let mm = |word: &str| word.parse::<Steps>().unwrap().mm(Unit::Mm);
+    assert_eq!(mm("0.10:0.20:0.05"), [0.10, 0.15, 0.20]);
+    assert_eq!(mm("0:-0.10:0.05"), [0.0, -0.05, -0.10]);
+    assert_eq!(mm("0.10:0.19:0.05"), [0.10, 0.15]);
+    assert_eq!(mm("0.001:0.002:0.001 in"), [0.0254, 0.0508]);
+    let sweep: Sweep = "case depth=0:-0.50:0.05".parse().unwrap();
+    assert_eq!((sweep.name.as_str(), sweep.steps.mm(Unit::Mm).len()), ("case depth", 11));
+    let labels: Steps = "0.10:0.8:0.05".parse().unwrap();
+    assert_eq!((labels.decimals(), labels.unit(Unit::Inch)), (2, Unit::Inch));
 }

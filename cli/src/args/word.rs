@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf, is_separator};
 use std::str::FromStr;
 
 use clap::builder::{OsStringValueParser, PossibleValuesParser, TypedValueParser};
-use shimwright_engine::length::Unit;
+use shimwright_engine::length::{NumberFault, Typed, Unit, from_grid_mm, on_grid, parse_number};
 
 /// What STACK names.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -77,6 +77,85 @@ impl FromStr for Assignment {
     }
 }
 
+/// Steps from one length to another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Steps {
+    /// The first, the last, and the step between two; the step is not negative.
+    pub ends: [Typed; 3],
+}
+
+/// More steps than this are a slip of the pen.
+const MOST_STEPS: f64 = 10_000.0;
+
+impl FromStr for Steps {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        let parts: Vec<&str> = word.split(':').collect();
+        let [from, to, step] = parts.as_slice() else {
+            return Err("FROM:TO:STEP is due, such as 0.10:0.60:0.05".to_owned());
+        };
+        let length = |text: &str| {
+            parse_number(text).map_err(|fault| match fault {
+                NumberFault::Comma => "use a point for the decimals, not a comma".to_owned(),
+                _ => format!("`{}` is no length", text.trim()),
+            })
+        };
+        let ends = [length(from)?, length(to)?, length(step)?];
+        let [from, to, step] = ends.each_ref().map(|one| one.mm(Unit::Mm));
+        if step <= 0.0 {
+            return Err("the step must be greater than 0; where TO is below FROM it goes down".to_owned());
+        }
+        if (to - from).abs() / step > MOST_STEPS {
+            return Err(format!("that is more than {MOST_STEPS} steps"));
+        }
+        Ok(Steps { ends })
+    }
+}
+
+impl Steps {
+    /// The decimals of the lengths as typed.
+    #[must_use]
+    pub fn decimals(&self) -> usize {
+        let of = |one: &Typed| one.digits.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+        self.ends.iter().map(of).max().unwrap_or(0)
+    }
+
+    /// The unit of a bare number, where `unit` is the document's.
+    #[must_use]
+    pub fn unit(&self, unit: Unit) -> Unit {
+        self.ends[2].unit.unwrap_or(unit)
+    }
+
+    /// Each length in millimetres, `unit` being that of a bare number. A unit behind the step counts for all three.
+    #[must_use]
+    pub fn mm(&self, unit: Unit) -> Vec<f64> {
+        let unit = self.unit(unit);
+        let [from, to, step] = self.ends.each_ref().map(|one| on_grid(one.mm(unit)));
+        let count = (to - from).abs() / step.max(1);
+        let signed = if to < from { -step } else { step };
+        (0..=count).map(|index| from_grid_mm(from + index * signed)).collect()
+    }
+}
+
+/// Changes of one dimension.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sweep {
+    /// The dimension.
+    pub name: String,
+    /// By how much it is changed.
+    pub steps: Steps,
+}
+
+impl FromStr for Sweep {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        let Assignment { name, value } = word.parse().map_err(|_| "NAME=FROM:TO:STEP is due".to_owned())?;
+        Ok(Sweep { name, steps: value.parse()? })
+    }
+}
+
 pub(super) fn stack_parser() -> impl TypedValueParser<Value = Stack> {
     OsStringValueParser::new().try_map(|word| Stack::from_word(word).map_err(Fault))
 }
@@ -113,6 +192,23 @@ pub(super) fn confidence(word: &str) -> Result<f64, String> {
     } else {
         Err("it must lie between 0.5 and 1 (50% and 100%), both left out".to_owned())
     }
+}
+
+/// A number of things, one at least.
+pub(super) fn count_above_zero(word: &str) -> Result<usize, String> {
+    match whole(word)? {
+        0 => Err("it must be greater than 0".to_owned()),
+        number => usize::try_from(number).map_err(|_| "that is too many".to_owned()),
+    }
+}
+
+/// More builds than this are not tried out at once.
+const MOST_BUILDS: usize = 1_000;
+
+pub(super) fn builds(word: &str) -> Result<usize, String> {
+    count_above_zero(word).and_then(|number| {
+        if number <= MOST_BUILDS { Ok(number) } else { Err(format!("{MOST_BUILDS} is the most that is tried out")) }
+    })
 }
 
 pub(super) fn above_zero(word: &str) -> Result<f64, String> {

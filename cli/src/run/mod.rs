@@ -3,11 +3,15 @@
 mod gap;
 mod pick;
 mod preset;
+mod reach;
+mod stock;
 mod verify;
 
 pub use gap::gap;
 pub use pick::pick;
 pub use preset::preset;
+pub use reach::reach;
+pub use stock::stock;
 pub use verify::verify;
 
 use shimwright_engine::analyse::exact::ExactError;

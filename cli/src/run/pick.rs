@@ -38,7 +38,7 @@ pub fn pick(args: &Ask, terminal: &mut Terminal) -> Result<Outcome, Stop> {
 }
 
 /// Why nothing was chosen, with its place in the document and what to do.
-fn nothing_chosen(document: &Document, fault: &PickError) -> Diagnostic {
+pub(super) fn nothing_chosen(document: &Document, fault: &PickError) -> Diagnostic {
     let said = |code| Diagnostic::error(code, fault.to_string());
     let at_pack = |diagnostic: Diagnostic, name: &str| match document.packs.iter().find(|pack| pack.name == name) {
         Some(pack) => diagnostic.at(pack.at).path(format!("packs.{name}")),

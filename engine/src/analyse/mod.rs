@@ -5,6 +5,7 @@ mod ask;
 mod capability;
 mod comparison;
 mod contribution;
+pub(crate) mod drawing;
 pub mod exact;
 mod gap;
 mod guard;

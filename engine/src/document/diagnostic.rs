@@ -227,6 +227,8 @@ codes! {
     Count = "count": "The count of shims must be whole, not negative, the fewer first.";
     NeedsFitted = "needs-fitted": "A reading of the assembled gap needs to know which shims were in.";
     NoTarget = "no-target": "There is nothing to aim at.";
+    NoBand = "no-band": "No gap with a pack has a band, so that nothing says what is reached.";
+    NoPopulation = "no-population": "Nothing is known of other units than the one that was read.";
     TightPlay = "tight-play": "A play of nothing says only that the pack is tight.";
     CorrelationTwice = "correlation-twice": "Two dimensions have two correlations.";
     CorrelationSelf = "correlation-self": "A dimension is correlated with itself.";

@@ -71,6 +71,19 @@ impl Alike {
         Alike { items: items.iter().map(brings).collect() }
     }
 
+    /// The kind of an item's errors; none where it has no error.
+    pub(super) fn kind(&self, item: usize) -> Option<usize> {
+        self.items[item].kind
+    }
+
+    /// How many shims share each kind of error, in any order.
+    pub(super) fn pattern(&self, one: &Candidate) -> Vec<(usize, usize)> {
+        let mut pattern: Vec<(usize, usize)> =
+            one.counts.iter().filter_map(|&(item, count)| Some((self.items[item].kind?, count))).collect();
+        pattern.sort_unstable();
+        pattern
+    }
+
     /// The first packs of each lot in a window, at most so many of each; None where there are too many packs.
     pub(super) fn shelf(&self, rules: &Rules, window_nm: (i64, i64), of_each: usize) -> Option<Shelf> {
         let mut patterns = Patterns::default();

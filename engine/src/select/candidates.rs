@@ -72,7 +72,7 @@ impl Rules {
     }
 
     /// How many of an item may be used.
-    fn available(&self, item: &Item) -> usize {
+    pub(super) fn available(&self, item: &Item) -> usize {
         if self.limited || item.unique { item.available().unwrap_or(usize::MAX) } else { usize::MAX }
     }
 

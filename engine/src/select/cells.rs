@@ -32,7 +32,7 @@ const ROUNDS: usize = 3;
 #[derive(Debug, Clone)]
 pub(super) struct Cell {
     pub(super) distance: i64,
-    thickness_nm: Vec<i64>,
+    pub(super) thickness_nm: Vec<i64>,
 }
 
 /// The cells within a distance.

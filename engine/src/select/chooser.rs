@@ -21,6 +21,7 @@ const LEAST_HALF_MM: f64 = 0.01;
 const DISTANCE_UNIT: i128 = 1_000_000_000;
 
 /// A gap that takes part in the choice.
+#[derive(Clone)]
 pub(super) struct Aim<'a> {
     pub(super) gap: &'a Gap,
     /// The coefficient of each pack that is to be chosen.

@@ -15,6 +15,17 @@ pub(super) struct Group {
     pub(super) stations: bool,
 }
 
+impl Group {
+    /// Refuses more packs than are chosen together.
+    pub(super) fn few_enough(&self, model: &Model) -> Result<(), PickError> {
+        if self.packs.len() <= MOST_TOGETHER {
+            return Ok(());
+        }
+        let packs = self.packs.iter().map(|&pack| model.packs[pack].name.clone()).collect();
+        Err(PickError::SeveralPacks { packs })
+    }
+}
+
 /// The packs that are in gaps with something to aim at, those together that bear on one gap or draw on one box.
 pub(super) fn of(model: &Model) -> Result<Vec<Group>, PickError> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
@@ -53,11 +64,11 @@ pub(super) fn of(model: &Model) -> Result<Vec<Group>, PickError> {
     let mut found = Vec::with_capacity(groups.len());
     for packs in groups {
         let stations = packs.len() > 1 && packs.iter().all(station);
-        if packs.len() > MOST_TOGETHER && !stations {
-            let packs = packs.iter().map(|&pack| model.packs[pack].name.clone()).collect();
-            return Err(PickError::SeveralPacks { packs });
+        let group = Group { packs, stations };
+        if !stations {
+            group.few_enough(model)?;
         }
-        found.push(Group { packs, stations });
+        found.push(group);
     }
     found.sort_unstable();
     Ok(found)

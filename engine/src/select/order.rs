@@ -61,7 +61,7 @@ pub(super) fn key(chooser: &Chooser<'_>, fill: &Fill, stock: Stock) -> Key {
 }
 
 /// How many of the scarcest size that is taken are left in the box.
-fn left(items: &[Item], taken: &[(usize, usize)]) -> usize {
+pub(super) fn left(items: &[Item], taken: &[(usize, usize)]) -> usize {
     let mut left = usize::MAX;
     for &(index, count) in taken {
         let item = &items[index];

@@ -155,7 +155,7 @@ fn among(
 }
 
 /// The order of verdicts in a choice: some will and cannot tell are one.
-fn rank(verdict: Verdict) -> u8 {
+pub(super) fn rank(verdict: Verdict) -> u8 {
     match verdict {
         Verdict::In => 0,
         Verdict::SomeWill | Verdict::CannotTell => 1,

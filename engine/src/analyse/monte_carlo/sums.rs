@@ -71,7 +71,7 @@ impl GapSums {
 }
 
 impl Share {
-    pub(super) fn new(count: u64, samples: u64) -> Share {
+    pub(crate) fn new(count: u64, samples: u64) -> Share {
         let n = samples as f64;
         let value = count as f64 / n;
         let error = if count == 0 || count == samples { 3.0 / n } else { (value * (1.0 - value) / n).sqrt() };
