@@ -103,3 +103,30 @@ fn guard_bands_are_said_and_listed_where_they_are_asked_for() {
     assert_eq!(json(&["gap", "-", "--guard"], STACK)["guard"], Value::Null);
     assert!(json(&["gap", "-"], STACK).get("guard").is_none());
 }
+
+#[test]
+fn no_value_is_sure_on_a_face_that_is_not_flat() {
+    let stack = "
+dimensions:
+  face: { readings: { top: 30.02, left: 30.10, right: 30.05 }, instrument: depth gauge, allow_spread: 0.05 }
+  gear: { readings: [29.60, 29.61], instrument: micrometer }
+gaps: { play: { chain: face - gear - shims, accept: [0.05, 0.20] } }
+packs: { shims: { kit: box, fitted: [0.30] } }
+kits: { box: { sizes: [0.10, 0.20, 0.30], tolerance: 0.005 } }
+";
+    let words = run_with(&["gap", "-", "--guard", "--samples", "0"], stack).out;
+    assert!(!words.contains("you are sure"), "{words}");
+    let answer = run_with(&["gap", "-", "--guard", "--samples", "0", "--json"], stack).out;
+    let answer: serde_json::Value = serde_json::from_str(&answer).expect("JSON");
+    assert!(answer["gaps"][0]["guard"].is_null(), "{answer}");
+}
+
+#[test]
+fn an_outside_is_not_settled_with_a_tool_for_depths() {
+    let stack = "
+dimensions: { shaft: { readings: [40.12], instrument: calliper }, bore: { size: 40.74, tolerance: 0.005 } }
+gaps: { play: { chain: bore - shaft, accept: [0.59, 0.65] } }
+";
+    let words = run_with(&["gap", "-", "--samples", "0"], stack).out;
+    assert!(words.contains("to settle it") && words.contains("micrometer") && !words.contains("depth"), "{words}");
+}

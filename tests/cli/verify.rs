@@ -216,3 +216,32 @@ fn pick_warns_where_reading_and_sum_disagree() {
     let said = run(&["pick", FILE, "shims.fitted=0.30", "float.found=0.60/0.61"]);
     assert!(said.out.contains("they do not agree,\n      find out why first"), "{}", said.out);
 }
+
+#[test]
+fn a_gap_that_is_out_by_the_sum_is_on_the_first_line() {
+    let line = [
+        "verify",
+        "presets/demos/tarn-axle.yaml",
+        "left.fitted=3.15",
+        "right.fitted=3.20",
+        "backlash.found=0.16/0.17@indicator",
+    ];
+    let answer = run(&[&line[..], &["--quiet"]].concat());
+    assert_eq!(answer.status, 1, "{}", answer.out);
+    let first = answer.out.replace('\n', " ");
+    assert!(first.starts_with("CHANGE IT: preload 0.510 by the sum, out of band, too large by 0.260;"), "{first}");
+    let json = json(&[&line[..], &["--json"]].concat());
+    assert_eq!(json["gaps"][0]["verdict"], "out");
+    assert_eq!(json["gaps"][0]["by_number"], "out");
+    assert_eq!(json["gaps"][0]["within"], 0.0);
+}
+
+#[test]
+fn pick_from_a_reading_at_odds_with_the_sum_says_so_first() {
+    let stack = "presets/demos/layshaft.yaml";
+    let line = ["pick", stack, "float.found=0.35/0.35@indicator", "shims.fitted=0.15+0.30", "--quiet"];
+    let answer = run(&line).out.replace('\n', " ");
+    assert!(answer.contains("reading and sum do not agree, find out why first"), "{answer}");
+    let agreeing = ["pick", stack, "float.found=0.19/0.20@indicator", "shims.fitted=0.15+0.30", "--quiet"];
+    assert!(!run(&agreeing).out.contains("find out why"), "they agree");
+}

@@ -10,7 +10,8 @@ use clap::{Parser, Subcommand};
 use shimwright_engine::length::Unit;
 
 use word::{
-    above_zero, builds, confidence, count_above_zero, from_zero_to_one, stack_parser, threads, unit_parser, whole,
+    above_zero, builds, confidence, count_above_zero, digits, from_zero_to_one, stack_parser, threads, unit_parser,
+    whole,
 };
 
 pub use fault::BadLine;
@@ -94,7 +95,7 @@ pub struct Gap {
     #[arg(long, value_name = "M", default_value = "0", value_parser = from_zero_to_one, allow_negative_numbers = true)]
     pub mean_shift: f64,
     /// Try out random assemblies until this many digits of the spread stand still, 1 to 6; --samples are the most
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=6))]
+    #[arg(long, value_name = "N", value_parser = digits, allow_negative_numbers = true)]
     pub digits: Option<u32>,
     /// Say between which values the gap must be read to be sure that it is in band
     #[arg(long)]

@@ -225,6 +225,12 @@ pub(super) fn whole(word: &str) -> Result<u64, String> {
     word.trim().parse().map_err(|_| "a whole number is due, 0 or more".to_owned())
 }
 
+/// How many digits are to stand still.
+pub(super) fn digits(word: &str) -> Result<u32, String> {
+    let fault = || "a whole number from 1 to 6 is due".to_owned();
+    word.trim().parse().ok().filter(|digits| (1..=6).contains(digits)).ok_or_else(fault)
+}
+
 pub(super) fn threads(word: &str) -> Result<u16, String> {
     let fault = || "a whole number from 1 to 1024 is due".to_owned();
     word.trim().parse().ok().filter(|count| (1..=1024).contains(count)).ok_or_else(fault)

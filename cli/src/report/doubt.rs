@@ -1,6 +1,7 @@
 //! Where the doubt of a gap comes from, and what would help.
 
 use shimwright_engine::analyse::{Contribution, ContributionKind};
+use shimwright_engine::law::Law;
 
 use super::number::{figures, place_of, to_place};
 use super::text::{Align, hanging, table_within};
@@ -68,6 +69,11 @@ fn words(view: &View<'_>, one: &Contribution) -> String {
         }
         ContributionKind::Correlation => format!("{} (going together)", one.name),
         ContributionKind::Dimension if one.measured => format!("{} (as read)", one.name.replace(".found", " as found")),
-        ContributionKind::Dimension => format!("{} (by its drawing)", one.name),
+        ContributionKind::Dimension => {
+            let dimension = view.document.dimensions.iter().find(|dimension| dimension.name == one.name);
+            let law = dimension.and_then(|dimension| dimension.drawing.as_ref()?.law.as_ref());
+            let from = if matches!(law, Some(Law::Observed(_))) { "as observed" } else { "by its drawing" };
+            format!("{} ({from})", one.name)
+        }
     }
 }

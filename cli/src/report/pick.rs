@@ -25,7 +25,10 @@ pub fn headline(view: &View<'_>, pick: &Pick) -> String {
         Some(plan) if plan.stations.len() == pick.packs.len() => plan::headline(view, pick, plan),
         Some(plan) => format!("{}; {}", plan::headline(view, pick, plan), of_packs(view, pick)),
     };
-    hanging("", &line, view.width)
+    // The reading counts, but it is not to be believed without a look.
+    let at_odds = pick.comparisons.iter().flatten().any(|one| !one.agrees());
+    let but = if at_odds { "; but reading and sum do not agree, find out why first" } else { "" };
+    hanging("", &format!("{line}{but}"), view.width)
 }
 
 /// What to do about the packs that are no stations of a plan.

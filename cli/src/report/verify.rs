@@ -18,7 +18,7 @@ pub fn headline(view: &View<'_>, report: &VerifyReport) -> String {
         .gaps
         .iter()
         .enumerate()
-        .filter(|(index, gap)| gap.found_mm.is_some() || is_warmed(view, *index))
+        .filter(|(index, gap)| gap.found_mm.is_some() || is_warmed(view, *index) || is_unsure(gap))
         .map(|(index, gap)| in_short(view, index, gap))
         .collect();
     let lead = match report.verdict {
@@ -30,6 +30,11 @@ pub fn headline(view: &View<'_>, report: &VerifyReport) -> String {
         None => "",
     };
     hanging("", &format!("{lead}{}", said.join("; ")), view.width)
+}
+
+/// Whether a gap is not surely in band, so that it has a part in the verdict, whether or not it was read.
+fn is_unsure(gap: &Verified) -> bool {
+    gap.verdict.is_some_and(|verdict| verdict != Verdict::In)
 }
 
 /// Whether a gap is one that was read, at another temperature.
@@ -50,6 +55,9 @@ fn in_short(view: &View<'_>, index: usize, gap: &Verified) -> String {
             let follows =
                 view.model.gaps[index].heat.as_ref().and_then(|heat| heat.cold).is_some_and(|cold| cold < index);
             let mut text = heat::with_figure(view, index, value, u, follows);
+            if gap.found_mm.is_none() && gap.rests_on == RestsOn::Parts {
+                text.push_str(" by the sum");
+            }
             let says_so = gap.name.to_lowercase().contains("preload") || text.contains(" none, ");
             if view.model.gaps[index].preload && !says_so {
                 text.push_str(" of preload");
@@ -141,7 +149,7 @@ fn what_to_change(view: &View<'_>, report: &VerifyReport, change: &PackChange) -
     let pack = view.model.packs.iter().find(|pack| pack.name == change.name);
     if let Some(turns) = pack.and_then(|pack| pack.turns(by)) {
         let line = format!(
-            "{}: {} that {does} brings it to target ({}){wait}",
+            "{}: turning it by {} ({}) {does} and brings it to target{wait}",
             change.name,
             screw::turns(turns.abs()),
             screw::by_spanner(turns)

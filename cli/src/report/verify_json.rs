@@ -1,7 +1,7 @@
 //! The answer of `verify` as JSON. Lengths are unrounded, in the unit of the answer; what is not defined is null.
 
 use serde_json::{Value, json};
-use shimwright_engine::analyse::{Verdict, Verified, VerifyReport};
+use shimwright_engine::analyse::{ByNumber, Verdict, Verified, VerifyReport};
 use shimwright_engine::document::diagnostic::Diagnostic;
 use shimwright_engine::document::source::Sources;
 
@@ -60,6 +60,11 @@ fn verified(view: &View<'_>, gap: &Verified) -> Value {
         "best_estimate": value(best),
         "best_u": u(best),
         "suspects": suspects,
+        "below": gap.chances.map(|chances| chances.below),
+        "within": gap.chances.map(|chances| chances.within),
+        "above": gap.chances.map(|chances| chances.above),
+        "verdict": gap.verdict.map(Verdict::words),
+        "by_number": gap.by_number.map(ByNumber::words),
         "settle": settle::ways(gap.settle.as_ref()),
         "read_perfectly": settle::read_perfectly(gap.settle.as_ref()),
     })

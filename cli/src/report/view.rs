@@ -149,7 +149,8 @@ impl View<'_> {
             (true, _) => self.pack(choice),
             (false, true) => format!("nothing more; {} stays", self.shims(staying.into_iter())),
             (false, false) => {
-                format!("{} beside {}, which stay", self.shims(moving.into_iter()), self.shims(staying.into_iter()))
+                let stay = if staying.len() == 1 { "stays" } else { "stay" };
+                format!("{} beside {}, which {stay}", self.shims(moving.into_iter()), self.shims(staying.into_iter()))
             }
         }
     }
@@ -251,7 +252,14 @@ impl View<'_> {
             Some(help) => format!("{}: {help}", note.message),
             None => note.message.clone(),
         };
-        notes.map(|note| hanging(lead, &sentence(note), self.width)).collect()
+        let mut said: Vec<String> = Vec::new();
+        for sentence in notes.map(sentence) {
+            // Two packs of one kit have the same to say of it.
+            if !said.contains(&sentence) {
+                said.push(sentence);
+            }
+        }
+        said.iter().map(|sentence| hanging(lead, sentence, self.width)).collect()
     }
 
     /// What ends an answer in words: the notes that were not said first, and the cautions.

@@ -325,7 +325,9 @@ fn figures(model: &Model, index: usize, known: Known<'_>, options: &GapOptions) 
             })?,
             _ => None,
         },
-        guard: judge.filter(|_| options.guard && measured && !space).and_then(|judge| guard(judge, options.confidence)),
+        guard: judge
+            .filter(|_| options.guard && measured && !space && gap.not_flat.is_empty())
+            .and_then(|judge| guard(judge, options.confidence)),
         tolerances: match options.tolerances_for {
             Some(wanted) if judge.is_none() => Some(Tolerances::not_exact(wanted)),
             wanted => wanted.map(|wanted| tolerances(form, gap, columns, space, wanted)).transpose()?,

@@ -107,6 +107,10 @@ impl Table {
             };
             return Err(Fault { at: None, message: format!("`{}` has no column `{heading}`", self.name), help });
         };
+        if let Some(again) = first.cells.iter().skip(index + 1).find(|cell| cell.text == heading) {
+            let message = format!("`{}` has two columns `{heading}`", self.name);
+            return Err(Fault { at: Some(again.at), message, help: "rename one of them".to_owned() });
+        }
         self.values(rows, index, heading)
     }
 
@@ -241,6 +245,14 @@ mod tests {
         // What is no number stays as it is, to be complained of.
         assert_eq!(texts(&values), ["52.41", "52.4", "1.052,4"]);
         assert_eq!(sources.text(values[0].at), "52,41");
+    }
+
+    #[test]
+    fn a_heading_stands_once() {
+        let (sources, table) = table("unit,pocket,pocket\n1,52.41,52.42\n");
+        let fault = table.column("pocket").expect_err("which one is meant?");
+        assert_eq!(sources.line_column(fault.at.expect("it has a place")), (1, 13));
+        assert!(table.column("unit").is_ok());
     }
 
     #[test]

@@ -7,7 +7,7 @@ use crate::length::{Unit, on_grid};
 use crate::model::Model;
 
 /// Words in an instrument's name that say what it reaches. A tool for depths does not read an outside, nor the other
-/// way round; a calliper does all three.
+/// way round. A calliper does all three; where nothing is said it read an outside, which a finer tool does too.
 const REACHES: [&str; 3] = ["depth", "inside", "bore"];
 
 /// The instruments of a model.
@@ -83,8 +83,8 @@ fn uncertainty_mm(one: &Instrument, scatter_mm: f64) -> f64 {
 /// Whether an instrument reaches where another was used, as far as their names say.
 fn reaches_too(own: &str, other: &str) -> bool {
     let (own, other) = (own.to_lowercase(), other.to_lowercase());
-    let anywhere = own.ends_with(' ') || own == "calliper";
-    anywhere || REACHES.iter().all(|word| own.contains(word) == other.contains(word))
+    // What an ordinary tool was assumed for may have been read with any.
+    own.ends_with(' ') || REACHES.iter().all(|word| own.contains(word) == other.contains(word))
 }
 
 /// The range that an instrument's name states, such as `micrometer 25 to 50` or `micrometer 50-75`, in millimetres.

@@ -211,7 +211,12 @@ fn read_found(builder: &mut Builder<'_>, written: &Written) -> Option<(Form, f64
             written.name
         );
         let fault = Diagnostic::error(Code::TightPlay, message).at(readings.at).path(path);
-        builder.diagnostics.push(fault.help("put in a thinner trial pack and read again"));
+        let help = if value > 2.0 * u {
+            "it is written to one step of its last figure; write all figures that were read, such as 0.10"
+        } else {
+            "put in a thinner trial pack and read again"
+        };
+        builder.diagnostics.push(fault.help(help));
         return None;
     }
     Some((form, u))

@@ -103,8 +103,11 @@ impl Builder<'_> {
         form.add(&self.growth_of(part, &read), -part_kelvin);
         // A tenth of a micrometre: finer than any reading, and no longer than needed.
         let mm = |form: &Form| shortest((form.mean_mm(&self.columns) * 1e4).round() / 1e4);
+        let tool_celsius = REFERENCE_CELSIUS + tool_kelvin;
+        let tool_at =
+            if part_kelvin == tool_kelvin { String::new() } else { format!(" at {} °C", shortest(tool_celsius)) };
         let message = format!(
-            "`{}` is {} and was read at {part_celsius} °C with a tool of {}: {} mm as read, {} mm at 20 °C",
+            "`{}` is {} and was read at {part_celsius} °C with a tool of {}{tool_at}: {} mm as read, {} mm at 20 °C",
             dimension.name,
             part.name(),
             tool.name(),
