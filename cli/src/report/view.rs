@@ -3,7 +3,7 @@
 use shimwright_engine::analyse::{ByNumber, Chances, Verdict};
 use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 use shimwright_engine::document::resolved::{Document, Gap as Written, Linear, Readings};
-use shimwright_engine::length::Unit;
+use shimwright_engine::length::{Unit, from_grid_mm, on_grid};
 use shimwright_engine::model::{Face, Gap, Model, Origin};
 use shimwright_engine::select::{Choice, Shim};
 
@@ -65,7 +65,7 @@ impl View<'_> {
     /// A length to a decimal place, in the unit of the answer.
     #[must_use]
     pub fn length(&self, mm: f64, decimals: i32) -> String {
-        to_place(self.unit.from_mm(mm), decimals)
+        to_place(self.unit.from_mm(as_summed(mm)), decimals)
     }
 
     /// A limit to a decimal place, cut so that a lower limit never becomes smaller, nor an upper one greater.
@@ -296,6 +296,15 @@ pub fn together(labels: &[String]) -> String {
         _ => run.to_vec(),
     });
     runs.collect::<Vec<_>>().join(" + ")
+}
+
+/// A sum of typed lengths without the rounding of doubles, so that 0.0925 is not shown as 0.092 in one place and, summed
+/// otherwise, as 0.093 in another.
+fn as_summed(mm: f64) -> f64 {
+    // Sums of a few lengths of a metre round by less than this, and readings are a thousand times coarser.
+    const ROUNDING_MM: f64 = 1e-10;
+    let on_the_grid = from_grid_mm(on_grid(mm));
+    if (mm - on_the_grid).abs() < ROUNDING_MM { on_the_grid } else { mm }
 }
 
 /// The probability of being in band in words. Only what is certain is 100 in 100: a probability that rounds to one
