@@ -66,7 +66,7 @@ fn to_do(view: &View<'_>, pick: &Pick) -> String {
         let unchanged = packed.choice.shims.len() == pack.fitted_labels.len() && packed.choice.shims.iter().all(own);
         let kept = pack.fitted.is_some() && unchanged;
         if let Some(turns) = pack.turns(packed.choice.thickness_mm) {
-            return turned(view, pick, packed, turns);
+            return turned(view, packed, turns);
         }
         let words = if kept { view.pack(&packed.choice) } else { view.pack_to_fit(&packed.choice) };
         match (pick.packs.len(), kept && !pick.leave) {
@@ -84,19 +84,19 @@ pub(super) fn is_station(pick: &Pick, packed: &Packed) -> bool {
 }
 
 /// A screw as the thing to do: how far, which way, in degrees and flats of a hexagon.
-fn turned(view: &View<'_>, pick: &Pick, packed: &Packed, turns: f64) -> String {
-    let name = if pick.packs.len() > 1 { format!("{} ", view.model.packs[packed.pack].name) } else { String::new() };
+fn turned(view: &View<'_>, packed: &Packed, turns: f64) -> String {
+    let name = &view.model.packs[packed.pack].name;
     if turns == 0.0 {
-        return format!("{name}no turn");
+        return format!("{name} no turn");
     }
     let amount = view.pack(&packed.choice);
     let amount = amount.trim_start_matches('-');
     let gap = view.model.gaps.iter().find(|gap| gap.is_judged() && gap.pack_coefficients[packed.pack] != 0.0);
     let way = gap.map_or(String::new(), |gap| {
         let opens = gap.pack_coefficients[packed.pack] * gap.looser_sign() * turns > 0.0;
-        format!(" that {} {}", if opens { "opens" } else { "closes" }, gap.name)
+        format!(", which {} {}", if opens { "opens" } else { "closes" }, gap.name)
     });
-    format!("{name}{amount}{way} ({})", by_spanner(turns))
+    format!("{name} {amount} ({}){way}", by_spanner(turns))
 }
 
 /// The whole answer.

@@ -104,19 +104,16 @@ pub fn text(view: &View<'_>, report: &VerifyReport, notes: &[Diagnostic]) -> Str
     }
     text.push_str(&record(view, report));
     text.push_str("\nFigures\n");
-    let rows: Vec<Vec<String>> = report
-        .gaps
-        .iter()
-        .filter_map(|gap| gap.normalised_error.map(|error| (gap, error)))
-        .map(|(gap, error)| vec![format!("{}: normalised error E_n", gap.name), to_place(error, 2)])
-        .collect();
-    text.push_str(&table_within(view.width, &rows, &[Align::Left, Align::Point], 2));
+    let mut rows: Vec<Vec<String>> = Vec::new();
     for gap in &report.gaps {
+        if let Some(error) = gap.normalised_error {
+            rows.push(vec![format!("{}: normalised error E_n", gap.name), to_place(error, 2)]);
+        }
         if let Some(chances) = &gap.chances {
-            let row = vec![format!("{}: probability in band", gap.name), format!("{:.6}", chances.within + 0.0)];
-            text.push_str(&table_within(view.width, &[row], &[], 2));
+            rows.push(vec![format!("{}: probability in band", gap.name), format!("{:.6}", chances.within + 0.0)]);
         }
     }
+    text.push_str(&table_within(view.width, &rows, &[Align::Left, Align::Point], 2));
     text.push_str(&view.ending(notes));
     text
 }
