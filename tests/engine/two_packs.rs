@@ -23,6 +23,8 @@ struct Both {
     /// The expected gaps, in nanometres.
     expected: Vec<i64>,
     distance: i64,
+    /// That of each gap, the greatest first.
+    distances: Vec<i64>,
     slack: i64,
     verdict: Verdict,
     within: f64,
@@ -115,7 +117,15 @@ impl BruteForce<'_> {
     fn judged(&mut self, counts: [Vec<usize>; 2]) -> Both {
         let pair = self.pair;
         let thickness = [0, 1].map(|which| self.thickness(&counts[which]));
-        let mut both = Both { counts, expected: Vec::new(), distance: -1, slack: 0, verdict: Verdict::In, within: 1.0 };
+        let mut both = Both {
+            counts,
+            expected: Vec::new(),
+            distance: -1,
+            distances: Vec::new(),
+            slack: 0,
+            verdict: Verdict::In,
+            within: 1.0,
+        };
         for (index, gap) in pair.gaps.iter().enumerate() {
             let packs: i64 =
                 gap.hundredths.iter().zip(&thickness).map(|(coefficient, nm)| coefficient * nm / 100).sum();
@@ -129,8 +139,10 @@ impl BruteForce<'_> {
                 both.distance = distance;
                 both.slack = scaled(((sd_mm / 2.0).max(0.005) * 1e6).round() as i64, gap.half);
             }
+            both.distances.push(distance);
             both.expected.push(expected);
         }
+        both.distances.sort_unstable_by(|a, b| b.cmp(a));
         both
     }
 
@@ -174,7 +186,7 @@ impl BruteForce<'_> {
         }
         let thickness = [0, 1].map(|which| self.thickness(&both.counts[which]));
         let shims: usize = both.counts.iter().flatten().sum();
-        (shims, Reverse(left), both.distance, Reverse(both.expected[0]), thickness, self.sizes(both))
+        (shims, Reverse(left), both.distances.clone(), Reverse(both.expected[0]), thickness, self.sizes(both))
     }
 
     fn sizes(&self, both: &Both) -> Vec<i64> {

@@ -161,6 +161,13 @@ impl<'a> Chooser<'a> {
         self.aims.iter().map(|aim| aim.distance(thickness_nm)).max().unwrap_or(0)
     }
 
+    /// How far packs of these thicknesses are from the target of each gap, the furthest first.
+    pub(super) fn distances(&self, thickness_nm: &[i64]) -> Vec<i64> {
+        let mut all: Vec<i64> = self.aims.iter().map(|aim| aim.distance(thickness_nm)).collect();
+        all.sort_unstable_by(|a, b| b.cmp(a));
+        all
+    }
+
     /// The thicknesses of the pack at `which` whose distance can be at most `distance` while every other pack is within
     /// its span, with a nanometre to spare on each side.
     pub(super) fn window(&self, which: usize, distance: i64, spans_nm: &[(i64, i64)]) -> (i64, i64) {

@@ -17,7 +17,8 @@ pub(super) struct Key {
     left: Reverse<usize>,
     /// Whether it is on the other side of the target than the lean wants.
     against_lean: bool,
-    distance: i64,
+    /// The distance of each gap, the greatest first: where what is furthest is as far, what is next to it counts.
+    distances: Vec<i64>,
     /// The looser gap first.
     looseness: Reverse<i64>,
     /// Of several packs the first ones first.
@@ -53,7 +54,7 @@ pub(super) fn key(chooser: &Chooser<'_>, fill: &Fill, stock: Stock) -> Key {
         shims: fill.shims(),
         left: Reverse(left),
         against_lean,
-        distance: chooser.distance(&thickness_nm),
+        distances: chooser.distances(&thickness_nm),
         looseness: Reverse(looseness),
         sizes_nm: fill.0.iter().enumerate().flat_map(sizes).collect(),
         thickness_nm,
