@@ -25,6 +25,8 @@ fn of_each(packs: usize) -> usize {
 
 /// More cells than this are not looked through.
 const MOST_CELLS: usize = 2_000_000;
+/// Nor more ways than this to put candidates of several packs together: some seconds' worth.
+const MOST_LOOKED: usize = 20_000_000;
 /// The spans of the packs bear on each other; so often they are narrowed by each other.
 const ROUNDS: usize = 3;
 
@@ -44,13 +46,15 @@ pub(super) struct Cells<'r> {
     in_doubt: Vec<Vec<Option<usize>>>,
     shelves: Vec<Shelf>,
     cells: Vec<Cell>,
+    /// How many ways to put candidates together have been looked at, in all cells and distances.
+    looked: std::cell::Cell<usize>,
 }
 
 impl<'r> Cells<'r> {
     pub(super) fn new(chooser: &Chooser<'_>, stock: Stock, rules: &'r [Rules]) -> Cells<'r> {
         let alike = rules.iter().map(|rules| Alike::new(chooser, &rules.items)).collect();
         let in_doubt = in_doubt(chooser, stock, rules);
-        Cells { rules, stock, alike, in_doubt, shelves: Vec::new(), cells: Vec::new() }
+        Cells { rules, stock, alike, in_doubt, shelves: Vec::new(), cells: Vec::new(), looked: std::cell::Cell::new(0) }
     }
 
     /// Makes the cells within a distance; tells whether they are all there are.
@@ -128,8 +132,8 @@ impl<'r> Cells<'r> {
     }
 
     /// The packs of a cell that can be judged unlike, and that the box can serve: of those that are judged alike the
-    /// first in the order of choice.
-    pub(super) fn fills(&self, chooser: &Chooser<'_>, cell: &Cell) -> Vec<(Key, Fill)> {
+    /// first in the order of choice. None where more have been looked through, over all cells, than is reasonable.
+    pub(super) fn fills(&self, chooser: &Chooser<'_>, cell: &Cell) -> Option<Vec<(Key, Fill)>> {
         let lots: Vec<&[Vec<Candidate>]> =
             self.shelves.iter().zip(&cell.thickness_nm).map(|(shelf, nm)| shelf[nm].as_slice()).collect();
         let mut found = Vec::new();
@@ -139,13 +143,18 @@ impl<'r> Cells<'r> {
                 let fill = Fill(vec![leader.clone()]);
                 found.push((key(chooser, &fill, self.stock), fill));
             }
-            return found;
+            return Some(found);
         }
         each_way(&lots, &mut |lots: &[&Vec<Candidate>]| {
+            let more = lots.iter().map(|lot| lot.len()).product::<usize>();
+            self.looked.set(self.looked.get().saturating_add(more));
+            if self.looked.get() > MOST_LOOKED {
+                return;
+            }
             let members: Vec<&[Candidate]> = lots.iter().map(|lot| lot.as_slice()).collect();
             self.of_lots(chooser, &members, &mut found);
         });
-        found
+        (self.looked.get() <= MOST_LOOKED).then_some(found)
     }
 
     fn of_lots(&self, chooser: &Chooser<'_>, lots: &[&[Candidate]], found: &mut Vec<(Key, Fill)>) {

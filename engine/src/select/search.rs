@@ -73,18 +73,23 @@ struct Found<'c> {
 
 impl Found<'_> {
     /// The fill at a place in the order; none where there are no more.
-    fn get(&mut self, index: usize, chooser: &Chooser<'_>, cells: &Cells<'_>) -> Option<&(i64, Key, Fill)> {
+    fn get(
+        &mut self,
+        index: usize,
+        chooser: &Chooser<'_>,
+        cells: &Cells<'_>,
+    ) -> Result<Option<&(i64, Key, Fill)>, PickError> {
         while self.fills.len() <= index {
             // Cells of one distance are put in order together.
-            let distance = self.cells.peek()?.distance;
+            let Some(distance) = self.cells.peek().map(|cell| cell.distance) else { return Ok(None) };
             let mut more = Vec::new();
             while let Some(cell) = self.cells.next_if(|cell| cell.distance == distance) {
-                more.extend(cells.fills(chooser, cell));
+                more.extend(cells.fills(chooser, cell).ok_or_else(|| too_many(chooser, 0))?);
             }
             more.sort_by(|a: &(Key, Fill), b| a.0.cmp(&b.0));
             self.fills.extend(more.into_iter().map(|(key, fill)| (distance, key, fill)));
         }
-        Some(&self.fills[index])
+        Ok(Some(&self.fills[index]))
     }
 }
 
@@ -103,7 +108,7 @@ fn among(
     let mut judged: Vec<Judged> = Vec::new();
     let mut best_so_far = None;
     let mut furthest = i64::MAX;
-    while let Some((distance, _, fill)) = found.get(judged.len(), chooser, cells) {
+    while let Some((distance, _, fill)) = found.get(judged.len(), chooser, cells)? {
         if *distance > furthest {
             break;
         }
@@ -136,7 +141,7 @@ fn among(
         return Ok(Outcome::LookFurther(needed.min(looked.saturating_mul(GROWTH))));
     }
     let mut level_ones = 0;
-    while found.get(level_ones, chooser, cells).is_some_and(|(distance, ..)| *distance <= level) {
+    while found.get(level_ones, chooser, cells)?.is_some_and(|(distance, ..)| *distance <= level) {
         level_ones += 1;
     }
     let mut order: Vec<usize> = (0..level_ones).collect();

@@ -44,8 +44,13 @@ impl<'a> Group<'a> {
             let mut cells = Cells::new(&chooser, Stock::Box, &rules);
             cells.fill(&chooser, i64::MAX)?;
             let all = cells.in_order();
-            let served = all.into_iter().filter(|cell| !cells.fills(&chooser, cell).is_empty());
-            (None, served.map(|cell| cell.thickness_nm).collect())
+            let mut served = Vec::with_capacity(all.len());
+            for cell in all {
+                if !cells.fills(&chooser, &cell).ok_or_else(too_many)?.is_empty() {
+                    served.push(cell.thickness_nm);
+                }
+            }
+            (None, served)
         };
         Ok(Group { chooser, lots, choices_nm })
     }
