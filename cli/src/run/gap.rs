@@ -6,12 +6,12 @@ use shimwright_engine::analyse::{
 };
 use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 
-use super::{Job, not_computed, stop, width};
+use super::{Job, drawing, not_computed, say, stop, width};
 use crate::args::Gap;
 use crate::exit::{Outcome, Stop, of_verdict};
 use crate::interrupt::Interrupt;
 use crate::progress::Progress;
-use crate::report::{answer_json, gap as words, json};
+use crate::report::{answer_json, gap as words};
 use crate::terminal::Terminal;
 
 /// Runs `gap`.
@@ -25,12 +25,8 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
         let said = "`--digits` tries out random assemblies, and `--samples 0` allows none";
         return Err(stop(Diagnostic::error(Code::BadValue, said).into(), job.loaded.sources));
     }
-    let drawn = MonteCarloOptions {
-        samples: common.samples,
-        seed: common.seed,
-        threads: common.threads.map(usize::from),
-        digits: args.digits.map(|digits| Digits { digits, unit: job.unit }),
-    };
+    let drawn =
+        MonteCarloOptions { digits: args.digits.map(|digits| Digits { digits, unit: job.unit }), ..drawing(common) };
     let options = GapOptions {
         confidence: job.confidence,
         root_sum_square: RootSumSquareOptions {
@@ -50,15 +46,13 @@ pub fn gap(args: &Gap, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     };
     let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
-    if common.json {
-        let value = answer_json::gap(&view, &answer, args.guard, common.seed, notes, &job.loaded.sources);
-        terminal.print(&json::pretty(&value))?;
-    } else if common.quiet {
-        terminal.print(&words::headline(&view, &answer))?;
-    } else {
-        let asked = options.monte_carlo.unwrap_or_default();
-        terminal.print(&words::text(&view, &answer, notes, &asked))?;
-    }
+    say(
+        terminal,
+        common,
+        || answer_json::gap(&view, &answer, args.guard, common.seed, notes, &job.loaded.sources),
+        || words::headline(&view, &answer),
+        || words::text(&view, &answer, notes, &options.monte_carlo.unwrap_or_default()),
+    )?;
     Ok(if answer.ended == Some(Ended::Stopped) { Outcome::Interrupted } else { of_verdict(answer.verdict) })
 }
 

@@ -14,7 +14,9 @@ pub use reach::reach;
 pub use stock::stock;
 pub use verify::verify;
 
+use serde_json::Value;
 use shimwright_engine::analyse::exact::ExactError;
+use shimwright_engine::analyse::monte_carlo::MonteCarloOptions;
 use shimwright_engine::analyse::{AnalyseError, Confidence};
 use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use shimwright_engine::document::resolved::{Document, Gap};
@@ -25,6 +27,7 @@ use shimwright_engine::model::{Model, build};
 use crate::args::{Ask, Common};
 use crate::exit::Stop;
 use crate::load::{Loaded, load};
+use crate::report::json;
 use crate::report::view::View;
 use crate::terminal::Terminal;
 
@@ -92,4 +95,33 @@ fn at_gap(diagnostic: Diagnostic, gap: Option<&Gap>) -> Diagnostic {
         Some(gap) => diagnostic.at(gap.at).path(format!("gaps.{}", gap.name)),
         None => diagnostic,
     }
+}
+
+/// How much is drawn at random, and how, as the line says.
+fn drawing(common: &Common) -> MonteCarloOptions {
+    MonteCarloOptions {
+        samples: common.samples,
+        seed: common.seed,
+        threads: common.threads.map(usize::from),
+        digits: None,
+    }
+}
+
+/// Prints an answer in the form that was asked for: for a program, its first line alone, or whole.
+fn say(
+    terminal: &mut Terminal,
+    common: &Common,
+    as_json: impl FnOnce() -> Value,
+    headline: impl FnOnce() -> String,
+    text: impl FnOnce() -> String,
+) -> Result<(), Stop> {
+    let said = if common.json {
+        json::pretty(&as_json())
+    } else if common.quiet {
+        headline()
+    } else {
+        text()
+    };
+    terminal.print(&said)?;
+    Ok(())
 }

@@ -4,10 +4,10 @@ use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 use shimwright_engine::document::resolved::{Document, Gap};
 use shimwright_engine::select::{PickError, PickOptions, pick as choose};
 
-use super::{Job, at_gap, of_analysis, stop, width};
+use super::{Job, at_gap, of_analysis, say, stop, width};
 use crate::args::Ask;
 use crate::exit::{Outcome, Stop, of_verdict};
-use crate::report::{answer_json, json, pick as words};
+use crate::report::{answer_json, pick as words};
 use crate::terminal::Terminal;
 
 /// Runs `pick`.
@@ -26,14 +26,13 @@ pub fn pick(args: &Ask, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     };
     let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
-    if common.json {
-        let value = answer_json::pick(&view, &answer, common.seed, notes, &job.loaded.sources);
-        terminal.print(&json::pretty(&value))?;
-    } else if common.quiet {
-        terminal.print(&words::headline(&view, &answer))?;
-    } else {
-        terminal.print(&words::text(&view, &answer, notes))?;
-    }
+    say(
+        terminal,
+        common,
+        || answer_json::pick(&view, &answer, common.seed, notes, &job.loaded.sources),
+        || words::headline(&view, &answer),
+        || words::text(&view, &answer, notes),
+    )?;
     Ok(of_verdict(answer.verdict))
 }
 

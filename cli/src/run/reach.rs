@@ -1,16 +1,15 @@
 //! How often the kit gets there, and how far a dimension may still go.
 
-use shimwright_engine::analyse::monte_carlo::MonteCarloOptions;
 use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use shimwright_engine::document::nearest::nearest;
 use shimwright_engine::document::resolved::Document;
 use shimwright_engine::select::reach::{ReachError, ReachOptions, Sweep, reach as work};
 
 use super::pick::nothing_chosen;
-use super::{Job, at_gap, stop, width};
+use super::{Job, at_gap, drawing, say, stop, width};
 use crate::args::Reach;
 use crate::exit::{Outcome, Stop};
-use crate::report::{json, reach as words};
+use crate::report::reach as words;
 use crate::terminal::Terminal;
 
 /// Runs `reach`. There is no verdict.
@@ -24,17 +23,8 @@ pub fn reach(args: &Reach, terminal: &mut Terminal) -> Result<Outcome, Stop> {
         .sweep
         .as_ref()
         .map(|sweep| Sweep { dimension: sweep.name.clone(), changes_mm: sweep.steps.mm(job.loaded.document.unit) });
-    let options = ReachOptions {
-        confidence: job.confidence,
-        monte_carlo: MonteCarloOptions {
-            samples: common.samples,
-            seed: common.seed,
-            threads: common.threads.map(usize::from),
-            digits: None,
-        },
-        on_hand: args.on_hand,
-        sweep,
-    };
+    let options =
+        ReachOptions { confidence: job.confidence, monte_carlo: drawing(common), on_hand: args.on_hand, sweep };
     let answer = match work(&job.loaded.document, &options) {
         Ok(answer) => answer,
         Err(fault) => {
@@ -44,14 +34,13 @@ pub fn reach(args: &Reach, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     };
     let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
-    if common.json {
-        let value = words::as_json(&view, &answer, &options, notes, &job.loaded.sources);
-        terminal.print(&json::pretty(&value))?;
-    } else if common.quiet {
-        terminal.print(&words::headline(&view, &answer))?;
-    } else {
-        terminal.print(&words::text(&view, &answer, &options, notes))?;
-    }
+    say(
+        terminal,
+        common,
+        || words::as_json(&view, &answer, &options, notes, &job.loaded.sources),
+        || words::headline(&view, &answer),
+        || words::text(&view, &answer, &options, notes),
+    )?;
     Ok(Outcome::Good)
 }
 

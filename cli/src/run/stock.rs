@@ -1,15 +1,14 @@
 //! Which sizes to keep, and how many of each.
 
-use shimwright_engine::analyse::monte_carlo::MonteCarloOptions;
 use shimwright_engine::document::diagnostic::{Code, Diagnostic, Diagnostics};
 use shimwright_engine::document::resolved::Document;
 use shimwright_engine::select::stock::{StockError, StockOptions, stock as plan};
 
 use super::reach::not_worked;
-use super::{Job, stop, width};
+use super::{Job, drawing, say, stop, width};
 use crate::args::{Steps, Stocking};
 use crate::exit::{Outcome, Stop};
-use crate::report::{json, stock as words};
+use crate::report::stock as words;
 use crate::terminal::Terminal;
 
 /// Runs `stock`. There is no verdict.
@@ -25,12 +24,7 @@ pub fn stock(args: &Stocking, terminal: &mut Terminal) -> Result<Outcome, Stop> 
         candidates: args.candidates.as_ref().map(|steps| labelled(steps, &job.loaded.document)),
         builds: args.builds.unwrap_or(0),
         service: args.service,
-        monte_carlo: MonteCarloOptions {
-            samples: common.samples,
-            seed: common.seed,
-            threads: common.threads.map(usize::from),
-            digits: None,
-        },
+        monte_carlo: drawing(common),
     };
     let answer = match plan(&job.loaded.document, &options) {
         Ok(answer) => answer,
@@ -41,14 +35,13 @@ pub fn stock(args: &Stocking, terminal: &mut Terminal) -> Result<Outcome, Stop> 
     };
     let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
-    if common.json {
-        let value = words::as_json(&view, &answer, &options, notes, &job.loaded.sources);
-        terminal.print(&json::pretty(&value))?;
-    } else if common.quiet {
-        terminal.print(&words::headline(&view, &answer))?;
-    } else {
-        terminal.print(&words::text(&view, &answer, &options, notes))?;
-    }
+    say(
+        terminal,
+        common,
+        || words::as_json(&view, &answer, &options, notes, &job.loaded.sources),
+        || words::headline(&view, &answer),
+        || words::text(&view, &answer, &options, notes),
+    )?;
     Ok(Outcome::Good)
 }
 

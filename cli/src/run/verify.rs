@@ -3,10 +3,10 @@
 use shimwright_engine::analyse::verify as check;
 use shimwright_engine::document::diagnostic::{Code, Diagnostic};
 
-use super::{Job, at_gap, not_computed, stop, width};
+use super::{Job, at_gap, not_computed, say, stop, width};
 use crate::args::Ask;
 use crate::exit::{Outcome, Stop, of_verdict};
-use crate::report::{json, verify as words, verify_json};
+use crate::report::{verify as words, verify_json};
 use crate::terminal::Terminal;
 
 /// Runs `verify`.
@@ -25,14 +25,13 @@ pub fn verify(args: &Ask, terminal: &mut Terminal) -> Result<Outcome, Stop> {
     };
     let view = job.view(width(common, terminal));
     let notes = &job.loaded.notes;
-    if common.json {
-        let value = verify_json::verify(&view, &answer, common.seed, notes, &job.loaded.sources);
-        terminal.print(&json::pretty(&value))?;
-    } else if common.quiet {
-        terminal.print(&words::headline(&view, &answer))?;
-    } else {
-        terminal.print(&words::text(&view, &answer, notes))?;
-    }
+    say(
+        terminal,
+        common,
+        || verify_json::verify(&view, &answer, common.seed, notes, &job.loaded.sources),
+        || words::headline(&view, &answer),
+        || words::text(&view, &answer, notes),
+    )?;
     Ok(if answer.agrees { of_verdict(answer.verdict) } else { Outcome::Out })
 }
 
