@@ -64,11 +64,7 @@ impl<'r> Cells<'r> {
         for _ in 0..ROUNDS {
             for which in 0..spans.len() {
                 let window = chooser.window(which, distance, &windows);
-                windows[which] = if spans.len() == 1 {
-                    window
-                } else {
-                    (window.0.max(windows[which].0), window.1.min(windows[which].1))
-                };
+                windows[which] = (window.0.max(windows[which].0), window.1.min(windows[which].1));
             }
         }
         self.shelves.clear();

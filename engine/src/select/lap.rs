@@ -1,7 +1,7 @@
 //! A shim that is lapped to size, where no pack is in band without.
 
 use super::PickError;
-use super::candidates::{Candidate, Stock, times};
+use super::candidates::{Candidate, Stock};
 use super::choice::Choice;
 use super::chooser::Chooser;
 use super::fill::Fill;
@@ -55,7 +55,7 @@ pub(super) fn lapped(chooser: &Chooser<'_>) -> Result<Option<Lapped>, PickError>
 
 fn take_off(chooser: &Chooser<'_>, candidate: Candidate, item: usize, off: i64, error: &Form) -> Lapped {
     let shim = &chooser.items(Stock::Box, 0)[item];
-    let off_mm = from_grid_mm(times(off, 1));
+    let off_mm = from_grid_mm(off);
     let fill = Fill(vec![candidate]);
     let mut form = fill.forms(chooser, Stock::Box).swap_remove(0);
     form.thickness_mm -= off_mm;

@@ -7,8 +7,8 @@ use super::fill::Fill;
 use super::lap::{self, Lapped};
 use super::made::{self, Make};
 use super::{Alternative, AlternativeRole, Packed, PickError, Ruled, Try, enters, neighbours, possible, search, why};
-use crate::analyse::{Confidence, Verdict};
-use crate::length::on_grid;
+use crate::analyse::{ByNumber, Confidence, Verdict, by_number};
+use crate::length::from_grid_mm;
 use crate::model::{Form, Model, PackForm};
 
 /// Packs that were chosen together.
@@ -193,9 +193,9 @@ impl<'a> Together<'a> {
 fn expected_in(chooser: &Chooser<'_>, fill: &Fill) -> bool {
     let thickness_nm = fill.thickness_nm();
     chooser.aims.iter().all(|aim| {
-        let gap = aim.expected_nm(&thickness_nm);
-        let end = |end: &Option<Form>| end.as_ref().map(|end| on_grid(end.mean_mm(&chooser.model.columns)));
-        end(&aim.gap.low).is_none_or(|low| gap >= low) && end(&aim.gap.high).is_none_or(|high| gap <= high)
+        let end = |end: &Option<Form>| end.as_ref().map(|end| end.mean_mm(&chooser.model.columns));
+        let gap = from_grid_mm(aim.expected_nm(&thickness_nm));
+        by_number(gap, end(&aim.gap.low), end(&aim.gap.high)) == ByNumber::In
     })
 }
 
